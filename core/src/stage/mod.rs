@@ -1,0 +1,2 @@
+//! Stages, in data order.
+pub mod overlay;
