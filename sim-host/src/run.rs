@@ -91,7 +91,9 @@ impl SensorTables {
 
     fn config(&self) -> SensorConfig<'_> {
         fn lent(tables: &Option<(Vec<u16>, Vec<i16>)>) -> Option<Correction<'_>> {
-            tables.as_ref().map(|(gain_q14, offset)| Correction { gain_q14, offset })
+            tables
+                .as_ref()
+                .map(|(gain_q14, offset)| Correction { gain_q14, offset })
         }
         SensorConfig {
             high: self.high.as_ref(),
@@ -104,9 +106,16 @@ impl SensorTables {
 }
 
 fn calibration(table: &CalibrationTable) -> Result<Calibration, RunError> {
-    let knots: [u16; KNOTS] =
-        table.knots.as_slice().try_into().map_err(|_| RunError::Knots(table.knots.len()))?;
-    Ok(Calibration::new(table.shift, knots.map(Temperature::from_bits), table.saturation)?)
+    let knots: [u16; KNOTS] = table
+        .knots
+        .as_slice()
+        .try_into()
+        .map_err(|_| RunError::Knots(table.knots.len()))?;
+    Ok(Calibration::new(
+        table.shift,
+        knots.map(Temperature::from_bits),
+        table.saturation,
+    )?)
 }
 
 /// One shown frame, with what each pixel went through.
@@ -142,7 +151,10 @@ impl Shown {
     /// The apparent temperature of a pixel in kelvin, if it has one.
     #[must_use]
     pub fn kelvin(&self, index: usize) -> Option<f64> {
-        self.temperature.get(index).filter(|code| **code != 0).map(|code| f64::from(*code) / 32.0)
+        self.temperature
+            .get(index)
+            .filter(|code| **code != 0)
+            .map(|code| f64::from(*code) / 32.0)
     }
 }
 
@@ -164,14 +176,26 @@ impl Display<'_> {
     /// # Errors
     /// [`RunError::Frame`] when a plane does not fit or one that the gain plan needs is missing.
     pub fn show(&mut self, high: Option<&[u16]>, low: Option<&[u16]>) -> Result<&Shown, RunError> {
-        let Shown { picture, temperature, grey_q8, band, record, .. } = &mut self.shown;
-        let trace = Trace { temperature, grey_q8, band };
+        let Shown {
+            picture,
+            temperature,
+            grey_q8,
+            band,
+            record,
+            ..
+        } = &mut self.shown;
+        let trace = Trace {
+            temperature,
+            grey_q8,
+            band,
+        };
         *record = match self.panel {
-            Panel::Rgb888 => {
-                self.pipeline.frame_traced::<PanelRgb888>(high, low, picture, trace)?
-            }
+            Panel::Rgb888 => self
+                .pipeline
+                .frame_traced::<PanelRgb888>(high, low, picture, trace)?,
             Panel::Rgb565 => {
-                self.pipeline.frame_traced::<PanelRgb565>(high, low, &mut self.words, trace)?
+                self.pipeline
+                    .frame_traced::<PanelRgb565>(high, low, &mut self.words, trace)?
             }
             Panel::Rgb565Dithered => self.pipeline.frame_traced::<PanelRgb565Dithered>(
                 high,
@@ -226,13 +250,18 @@ pub fn with_display<R, E: From<RunError>>(
     body: impl FnOnce(&mut Display<'_>) -> Result<R, E>,
 ) -> Result<R, E> {
     let size = |value| u16::try_from(value).map_err(|_| RunError::Size(width, height));
-    let geometry =
-        Geometry::new(size(width)?, size(height)?).map_err(RunError::from)?;
+    let geometry = Geometry::new(size(width)?, size(height)?).map_err(RunError::from)?;
     let pixels = geometry.pixels();
     let mut memory = vec![0; pixels];
     let mut scratch = vec![0; Pipeline::scratch_len(geometry)];
-    let pipeline = Pipeline::new(geometry, profile, tables.config(), &mut memory, &mut scratch)
-        .map_err(RunError::from)?;
+    let pipeline = Pipeline::new(
+        geometry,
+        profile,
+        tables.config(),
+        &mut memory,
+        &mut scratch,
+    )
+    .map_err(RunError::from)?;
     let shown = Shown {
         width,
         height,
@@ -242,7 +271,12 @@ pub fn with_display<R, E: From<RunError>>(
         band: vec![0; pixels],
         record: empty_record(),
     };
-    body(&mut Display { pipeline, panel, words: vec![0; pixels], shown })
+    body(&mut Display {
+        pipeline,
+        panel,
+        words: vec![0; pixels],
+        shown,
+    })
 }
 
 /// The record of a display that has shown nothing yet.
@@ -277,12 +311,15 @@ pub fn with_bench<R, E: From<RunError>>(
     seed: u64,
     body: impl FnOnce(&mut Sensor, &mut Display<'_>) -> Result<R, E>,
 ) -> Result<R, E> {
-    let mut sensor =
-        Sensor::new(model.clone(), width, height, seed).map_err(RunError::from)?;
+    let mut sensor = Sensor::new(model.clone(), width, height, seed).map_err(RunError::from)?;
     let tables = SensorTables::of(&sensor)?;
-    with_display(profile, &tables, (width, height), Panel::Rgb888, |display| {
-        body(&mut sensor, display)
-    })
+    with_display(
+        profile,
+        &tables,
+        (width, height),
+        Panel::Rgb888,
+        |display| body(&mut sensor, display),
+    )
 }
 
 /// Takes `count` exposures of a scene that stands still, each with its own noise.
@@ -294,7 +331,9 @@ pub fn still(
     scene: &Image<f64>,
     count: usize,
 ) -> Result<Vec<Exposure>, RunError> {
-    (0..count).map(|_| sensor.expose(scene).map_err(RunError::from)).collect()
+    (0..count)
+        .map(|_| sensor.expose(scene).map_err(RunError::from))
+        .collect()
 }
 
 #[cfg(test)]
@@ -306,10 +345,16 @@ mod tests {
     fn the_bench_shows_the_temperature_that_stands_before_it() {
         let profile = Profile::new(ProfileSpec::grey_example()).unwrap();
         let scene = Image::new(16, 12, 338.15);
-        let shown = with_bench(&profile, &SensorModel::ideal(), (16, 12), 1, |sensor, display| {
-            let exposures = still(sensor, &scene, 1)?;
-            Ok::<_, RunError>(display.settle(&exposures, 2)?.clone())
-        })
+        let shown = with_bench(
+            &profile,
+            &SensorModel::ideal(),
+            (16, 12),
+            1,
+            |sensor, display| {
+                let exposures = still(sensor, &scene, 1)?;
+                Ok::<_, RunError>(display.settle(&exposures, 2)?.clone())
+            },
+        )
         .unwrap();
         // 65 °C is the middle of the example's -20 °C to 150 °C.
         assert!((shown.kelvin(5).unwrap() - 338.15).abs() < 0.1);

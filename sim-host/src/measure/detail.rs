@@ -5,13 +5,16 @@
 use glowsill_core::profile::{ColourPlan, GainPlan, Profile};
 use rayon::prelude::*;
 
-use super::reading::{self, Region, interval, luminance, real, rectangle, settling_frames, without_colour};
+use super::reading::{
+    self, Region, interval, luminance, real, rectangle, settling_frames, without_colour,
+};
 use super::{MeasureError, MeasureId, Outcome, Picture, Plot, Quantity, Series, Settings};
 use crate::photometry::gsdf;
 use crate::photometry::panel_model::PanelTable;
 use crate::run::{Shown, still, with_bench};
 use crate::temperature::Kelvin;
 use crate::world::image::Image;
+use crate::world::rounding::to_u16;
 use crate::world::sensor::Exposure;
 
 const SIZE: (usize, usize) = (320, 240);
@@ -39,8 +42,18 @@ impl Group {
         let columns = [32, 122, 212];
         let mut groups = Vec::new();
         for (delta_k, x) in DELTAS_K.into_iter().zip(columns) {
-            groups.push(Self { x, y: 42, bar_px: BARS_PX[0], delta_k });
-            groups.push(Self { x: x + 18, y: 158, bar_px: BARS_PX[1], delta_k });
+            groups.push(Self {
+                x,
+                y: 42,
+                bar_px: BARS_PX[0],
+                delta_k,
+            });
+            groups.push(Self {
+                x: x + 18,
+                y: 158,
+                bar_px: BARS_PX[1],
+                delta_k,
+            });
         }
         groups
     }
@@ -79,10 +92,16 @@ fn scene(base_k: f64, groups: &[Group]) -> Image<f64> {
 /// Base temperatures: the middle of every band and its edges; a fixed list without bands.
 fn bases(profile: &Profile) -> Vec<f64> {
     let ColourPlan::Bands(plan) = &profile.spec().colour else {
-        return [60.0, 100.0, 150.0, 200.0, 300.0, 400.0, 500.0].map(|c| c + 273.15).to_vec();
+        return [60.0, 100.0, 150.0, 200.0, 300.0, 400.0, 500.0]
+            .map(|c| c + 273.15)
+            .to_vec();
     };
     let kelvin = |bits: u16| f64::from(bits) / 32.0;
-    let starts: Vec<f64> = plan.bands.iter().map(|band| kelvin(band.start.to_bits())).collect();
+    let starts: Vec<f64> = plan
+        .bands
+        .iter()
+        .map(|band| kelvin(band.start.to_bits()))
+        .collect();
     let top = plan
         .ceiling
         .map(|ceiling| kelvin(ceiling.start.to_bits()))
@@ -91,7 +110,11 @@ fn bases(profile: &Profile) -> Vec<f64> {
         .min(930.0);
     let mut list = Vec::new();
     for (index, start) in starts.iter().enumerate() {
-        let end = starts.get(index + 1).copied().unwrap_or(top).max(start + 20.0);
+        let end = starts
+            .get(index + 1)
+            .copied()
+            .unwrap_or(top)
+            .max(start + 20.0);
         list.push(start + 1.0);
         list.push(f64::midpoint(*start, end));
         list.push(end - 12.0);
@@ -113,14 +136,23 @@ struct Reading {
 }
 
 /// Separation of bars from gaps in every frame, JND, and the share of exempt pixels.
-fn separations(frames: &[Shown], group: &Group, is_exempt: &dyn Fn(&Shown, usize) -> bool, panel: &PanelTable) -> (Vec<f64>, f64) {
+fn separations(
+    frames: &[Shown],
+    group: &Group,
+    is_exempt: &dyn Fn(&Shown, usize) -> bool,
+    panel: &PanelTable,
+) -> (Vec<f64>, f64) {
     let (bars, gaps) = group.regions();
     let mut exempt = 0;
     let values = frames
         .iter()
         .filter_map(|shown| {
             let keep = |region: &Region| -> Region {
-                region.iter().copied().filter(|i| !is_exempt(shown, *i)).collect()
+                region
+                    .iter()
+                    .copied()
+                    .filter(|i| !is_exempt(shown, *i))
+                    .collect()
             };
             let (kept_bars, kept_gaps) = (keep(&bars), keep(&gaps));
             exempt += bars.len() + gaps.len() - kept_bars.len() - kept_gaps.len();
@@ -129,14 +161,30 @@ fn separations(frames: &[Shown], group: &Group, is_exempt: &dyn Fn(&Shown, usize
             Some(gsdf::jnd(bar) - gsdf::jnd(gap))
         })
         .collect();
-    (values, real(exempt) / real(frames.len().max(1) * (bars.len() + gaps.len())))
+    (
+        values,
+        real(exempt) / real(frames.len().max(1) * (bars.len() + gaps.len())),
+    )
 }
 
-fn frames(profile: &Profile, settings: &Settings, exposures: &[Exposure]) -> Result<Vec<Shown>, MeasureError> {
-    with_bench(profile, &settings.sensor, SIZE, settings.seed, |_, display| {
-        display.settle(exposures, settling_frames(profile))?;
-        exposures.iter().map(|exposure| Ok(display.expose(exposure)?.clone())).collect()
-    })
+fn frames(
+    profile: &Profile,
+    settings: &Settings,
+    exposures: &[Exposure],
+) -> Result<Vec<Shown>, MeasureError> {
+    with_bench(
+        profile,
+        &settings.sensor,
+        SIZE,
+        settings.seed,
+        |_, display| {
+            display.settle(exposures, settling_frames(profile))?;
+            exposures
+                .iter()
+                .map(|exposure| Ok(display.expose(exposure)?.clone()))
+                .collect()
+        },
+    )
 }
 
 fn read_base(
@@ -147,14 +195,21 @@ fn read_base(
 ) -> Result<(Vec<Reading>, Option<image::RgbImage>), MeasureError> {
     let groups = Group::all();
     let panel = settings.panel.table();
-    let exposures = with_bench(profile, &settings.sensor, SIZE, settings.seed, |sensor, _| {
-        Ok::<_, MeasureError>(still(sensor, &scene(base_k, &groups), EXPOSURES)?)
-    })?;
+    let exposures = with_bench(
+        profile,
+        &settings.sensor,
+        SIZE,
+        settings.seed,
+        |sensor, _| Ok::<_, MeasureError>(still(sensor, &scene(base_k, &groups), EXPOSURES)?),
+    )?;
     let coloured = frames(profile, settings, &exposures)?;
     let plain = frames(grey, settings, &exposures)?;
     let exempt_k32 = exempt_from(profile, settings)?;
     let saturated = |shown: &Shown, index: usize| {
-        shown.temperature.get(index).is_some_and(|t| *t >= exempt_k32)
+        shown
+            .temperature
+            .get(index)
+            .is_some_and(|t| *t >= exempt_k32)
     };
     let readings = groups
         .into_iter()
@@ -164,7 +219,9 @@ fn read_base(
             let size = |values: &[f64]| interval(values).map(|(mean, half)| (mean.abs(), half));
             let (bars, gaps) = group.regions();
             let is_coloured = |i: &&usize| {
-                coloured.last().is_some_and(|shown| is_coloured(profile, shown, **i))
+                coloured
+                    .last()
+                    .is_some_and(|shown| is_coloured(profile, shown, **i))
             };
             let count = bars.iter().chain(&gaps).filter(is_coloured).count();
             Reading {
@@ -190,13 +247,16 @@ fn is_coloured(profile: &Profile, shown: &Shown, index: usize) -> bool {
 
 /// Temperature codes from which a pixel is exempt: the ceiling's start, the top of the sensor.
 fn exempt_from(profile: &Profile, settings: &Settings) -> Result<u16, MeasureError> {
-    let (high, low) = settings.sensor.calibrations().map_err(crate::run::RunError::from)?;
+    let (high, low) = settings
+        .sensor
+        .calibrations()
+        .map_err(crate::run::RunError::from)?;
     let table = match profile.spec().gain {
         GainPlan::HighOnly => high,
         _ => low,
     };
     let top = (table.kelvin(table.saturation) - 1.0) * 32.0;
-    let top = crate::world::nearest_code(top);
+    let top = to_u16(top, 1, u16::MAX);
     let ceiling = match &profile.spec().colour {
         ColourPlan::Bands(plan) => plan.ceiling.map(|ceiling| ceiling.start.to_bits()),
         _ => None,
@@ -216,7 +276,9 @@ pub fn measure(profile: &Profile, settings: &Settings) -> Result<Outcome, Measur
         for (name, unit) in [("worst_separation", "JND"), ("retention", "ratio")] {
             outcome.quantities.push(Quantity::absent(name, unit, why));
         }
-        outcome.findings.push(format!("Detail behind colour not evaluated: {why}."));
+        outcome
+            .findings
+            .push(format!("Detail behind colour not evaluated: {why}."));
         return Ok(outcome);
     };
     let read: Vec<_> = bases(profile)
@@ -236,7 +298,9 @@ pub fn measure(profile: &Profile, settings: &Settings) -> Result<Outcome, Measur
         }
     }
     let exempt = reading::mean(readings.iter().map(|r| r.exempt)).unwrap_or(0.0);
-    outcome.quantities.push(Quantity::new("exempt_share", exempt, "ratio"));
+    outcome
+        .quantities
+        .push(Quantity::new("exempt_share", exempt, "ratio"));
     outcome.plots.push(plot(&readings));
     let worst = read.iter().filter_map(|(readings, picture)| {
         let least = readings
@@ -264,7 +328,9 @@ pub fn measure(profile: &Profile, settings: &Settings) -> Result<Outcome, Measur
 fn summarise(readings: &[&Reading], delta_k: f64, bar_px: usize, outcome: &mut Outcome) {
     let frequency = format!("{} cycles/px", 1.0 / (2.0 * real(bar_px)));
     let under = |quantity: Quantity| {
-        quantity.under("delta_t", format!("{delta_k} K")).under("frequency", &frequency)
+        quantity
+            .under("delta_t", format!("{delta_k} K"))
+            .under("frequency", &frequency)
     };
     let worst = readings
         .iter()

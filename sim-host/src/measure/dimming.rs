@@ -8,7 +8,8 @@ use super::reading::{Region, masked, real, separation, settling_frames};
 use super::{MeasureError, MeasureId, Outcome, Picture, Plot, Quantity, Series, Settings};
 use crate::run::{Shown, still, with_bench};
 use crate::temperature::Kelvin;
-use crate::world::target::Workshop;
+use crate::world::image::Image;
+use crate::world::target::{Scene, Workshop};
 
 const SIZE: (usize, usize) = (320, 240);
 const EXPOSURES: usize = 4;
@@ -17,6 +18,10 @@ const SOURCES_C: [f64; 15] = [
     40.0, 70.0, 100.0, 130.0, 160.0, 200.0, 240.0, 280.0, 320.0, 370.0, 430.0, 490.0, 550.0, 610.0,
     680.0,
 ];
+
+/// Radius of the source with the coldest and the hottest step, share of the picture's height.
+const SMALLEST: f64 = 0.04;
+const LARGEST: f64 = 0.18;
 
 struct Step {
     source_k: f64,
@@ -28,8 +33,10 @@ struct Step {
 
 /// Share of the grey range between the 5th and 95th percentile of the background.
 fn grey_share(shown: &Shown, background: &Region) -> f64 {
-    let mut greys: Vec<u16> =
-        background.iter().filter_map(|i| shown.grey_q8.get(*i).copied()).collect();
+    let mut greys: Vec<u16> = background
+        .iter()
+        .filter_map(|i| shown.grey_q8.get(*i).copied())
+        .collect();
     greys.sort_unstable();
     let at = |percent: usize| greys.get(greys.len() * percent / 100).copied().unwrap_or(0);
     f64::from(at(95).saturating_sub(at(5))) / 65_280.0
@@ -41,44 +48,64 @@ fn grey_share(shown: &Shown, background: &Region) -> f64 {
 /// [`MeasureError`] when the pipeline cannot be run.
 pub fn measure(profile: &Profile, settings: &Settings) -> Result<Outcome, MeasureError> {
     let panel = settings.panel.table();
-    let names: Vec<String> = workshop(SOURCES_C[0]).marks().iter().map(|m| m.name.to_string()).collect();
-    let steps = with_bench(profile, &settings.sensor, SIZE, settings.seed, |sensor, display| {
-        let mut steps = Vec::new();
-        for source_c in SOURCES_C {
-            let scene = workshop(source_c);
-            let exposures = still(sensor, &scene.image(), EXPOSURES)?;
-            let shown = display.settle(&exposures, settling_frames(profile))?;
-            let separations = scene
-                .marks()
-                .iter()
-                .map(|mark| {
-                    separation(shown, &masked(&mark.mask), &masked(&mark.surround), &panel)
-                        .unwrap_or(0.0)
-                })
-                .collect();
-            let record = shown.record;
-            let end = |t: glowsill_core::units::Temperature| f64::from(t.to_bits()) / 32.0;
-            let is_kept = source_c == 70.0 || source_c == 320.0 || source_c == 680.0;
-            steps.push(Step {
-                source_k: source_c + 273.15,
-                separations,
-                grey_share: grey_share(shown, &masked(scene.background())),
-                scale: (end(record.scale_low), end(record.scale_high)),
-                picture: is_kept.then(|| shown.image()),
-            });
-        }
-        Ok::<_, MeasureError>(steps)
-    })?;
+    let room = Workshop::new(SIZE.0, SIZE.1);
+    let names: Vec<String> = room
+        .marks()
+        .iter()
+        .map(|mark| mark.name.to_owned())
+        .collect();
+    let steps = with_bench(
+        profile,
+        &settings.sensor,
+        SIZE,
+        settings.seed,
+        |sensor, display| {
+            let mut steps = Vec::new();
+            for (index, source_c) in SOURCES_C.into_iter().enumerate() {
+                let grown =
+                    SMALLEST + (LARGEST - SMALLEST) * real(index) / real(SOURCES_C.len() - 1);
+                let scene = room
+                    .clone()
+                    .with_source(source_c + 273.15)
+                    .with_growth(grown, grown, 0);
+                let image = scene.image(0);
+                let exposures = still(sensor, &image, EXPOSURES)?;
+                let shown = display.settle(&exposures, settling_frames(profile))?;
+                let separations = scene
+                    .marks()
+                    .iter()
+                    .map(|mark| {
+                        separation(shown, &masked(&mark.mask), &masked(&mark.surround), &panel)
+                            .unwrap_or(0.0)
+                    })
+                    .collect();
+                let record = shown.record;
+                let end = |t: glowsill_core::units::Temperature| f64::from(t.to_bits()) / 32.0;
+                let is_kept = source_c == 70.0 || source_c == 320.0 || source_c == 680.0;
+                steps.push(Step {
+                    source_k: source_c + 273.15,
+                    separations,
+                    grey_share: grey_share(shown, &background(&image)),
+                    scale: (end(record.scale_low), end(record.scale_high)),
+                    picture: is_kept.then(|| shown.image()),
+                });
+            }
+            Ok::<_, MeasureError>(steps)
+        },
+    )?;
     Ok(report(&names, &steps, settings))
 }
 
-fn workshop(source_c: f64) -> Workshop {
-    Workshop::new(SIZE.0, SIZE.1, source_c + 273.15)
+/// The room without its source: what stands below 40 °C.
+fn background(scene: &Image<f64>) -> Region {
+    masked(&scene.map(|kelvin| *kelvin < 313.15).data)
 }
 
 fn report(names: &[String], steps: &[Step], settings: &Settings) -> Outcome {
     let mut outcome = Outcome::new(MeasureId::Dimming);
-    let (Some(first), Some(last)) = (steps.first(), steps.last()) else { return outcome };
+    let (Some(first), Some(last)) = (steps.first(), steps.last()) else {
+        return outcome;
+    };
     for (index, name) in names.iter().enumerate() {
         let at = |step: &Step| step.separations.get(index).copied().unwrap_or(0.0);
         let seen_at_first = at(first) >= settings.visible_jnd;
@@ -114,14 +141,22 @@ fn report(names: &[String], steps: &[Step], settings: &Settings) -> Outcome {
                 at(step)
             ),
         });
-        outcome.quantities.push(quantity.under("mark", name).within(source_step(steps, lost)));
+        outcome.quantities.push(
+            quantity
+                .under("mark", name)
+                .within(source_step(steps, lost)),
+        );
         for (label, step) in [("coldest", first), ("hottest", last)] {
             outcome.quantities.push(
-                Quantity::new("separation", at(step), "JND").under("mark", name).under("source", label),
+                Quantity::new("separation", at(step), "JND")
+                    .under("mark", name)
+                    .under("source", label),
             );
         }
     }
-    outcome.quantities.push(Quantity::new("grey_share_left", last.grey_share, "ratio"));
+    outcome
+        .quantities
+        .push(Quantity::new("grey_share_left", last.grey_share, "ratio"));
     outcome.findings.push(format!(
         "As the source grows from {} to {}, white moves from {} to {}, and the background keeps \
          {:.0} % of the grey range instead of {:.0} %.",
@@ -134,7 +169,10 @@ fn report(names: &[String], steps: &[Step], settings: &Settings) -> Outcome {
     ));
     let series = |name: &str, pick: &dyn Fn(&Step) -> f64| Series {
         name: name.to_owned(),
-        points: steps.iter().map(|step| (Kelvin(step.source_k).celsius(), pick(step))).collect(),
+        points: steps
+            .iter()
+            .map(|step| (Kelvin(step.source_k).celsius(), pick(step)))
+            .collect(),
     };
     outcome.plots.push(Plot {
         stem: "dimming-separation".to_owned(),
@@ -145,7 +183,9 @@ fn report(names: &[String], steps: &[Step], settings: &Settings) -> Outcome {
             .iter()
             .enumerate()
             .map(|(index, name)| {
-                series(name, &|step| step.separations.get(index).copied().unwrap_or(0.0))
+                series(name, &|step| {
+                    step.separations.get(index).copied().unwrap_or(0.0)
+                })
             })
             .collect(),
         marks: Vec::new(),
@@ -183,7 +223,10 @@ fn report(names: &[String], steps: &[Step], settings: &Settings) -> Outcome {
 /// Half of the distance to the source step before, the resolution of the list.
 fn source_step(steps: &[Step], lost: Option<&Step>) -> f64 {
     let Some(lost) = lost else { return 0.0 };
-    let before = steps.iter().take_while(|step| step.source_k < lost.source_k).last();
+    let before = steps
+        .iter()
+        .take_while(|step| step.source_k < lost.source_k)
+        .last();
     before.map_or(0.0, |before| (lost.source_k - before.source_k) / 2.0)
 }
 
@@ -200,7 +243,12 @@ mod tests {
             scale: (280.0, source_k),
             picture: None,
         };
-        let steps = [step(300.0, 20.0), step(400.0, 5.0), step(500.0, 2.0), step(600.0, 1.0)];
+        let steps = [
+            step(300.0, 20.0),
+            step(400.0, 5.0),
+            step(500.0, 2.0),
+            step(600.0, 1.0),
+        ];
         let outcome = report(&["person".to_owned()], &steps, &Settings::default());
         let lost = &outcome.quantities[0];
         assert_eq!(lost.value, Some(500.0 - 273.15));

@@ -35,28 +35,41 @@ const PLACES: [(usize, usize); 5] = [
 
 fn scene(target_k: f64) -> Image<f64> {
     let inside = |x: usize, y: usize| {
-        PLACES.iter().any(|(px, py)| {
-            (*px..px + TARGET).contains(&x) && (*py..py + TARGET).contains(&y)
-        })
+        PLACES
+            .iter()
+            .any(|(px, py)| (*px..px + TARGET).contains(&x) && (*py..py + TARGET).contains(&y))
     };
-    Image::from_fn(SIZE.0, SIZE.1, |x, y| if inside(x, y) { target_k } else { ROOM_K })
+    Image::from_fn(
+        SIZE.0,
+        SIZE.1,
+        |x, y| if inside(x, y) { target_k } else { ROOM_K },
+    )
 }
 
 fn regions() -> [Region; 5] {
     PLACES.map(|(x, y)| {
-        rectangle(SIZE, x + MARGIN..x + TARGET - MARGIN, y + MARGIN..y + TARGET - MARGIN)
+        rectangle(
+            SIZE,
+            x + MARGIN..x + TARGET - MARGIN,
+            y + MARGIN..y + TARGET - MARGIN,
+        )
     })
 }
 
 fn coloured_share(shown: &Shown, region: &Region) -> f64 {
-    let coloured = region.iter().filter(|i| shown.band.get(**i).is_some_and(|b| *b > 0)).count();
+    let coloured = region
+        .iter()
+        .filter(|i| shown.band.get(**i).is_some_and(|b| *b > 0))
+        .count();
     real(coloured) / real(region.len())
 }
 
 /// Where a course of (temperature, share) first crosses one half, by linear interpolation.
 fn crossing(course: &[(f64, f64)]) -> Option<f64> {
     course.windows(2).find_map(|pair| {
-        let [(t0, s0), (t1, s1)] = *pair else { return None };
+        let [(t0, s0), (t1, s1)] = *pair else {
+            return None;
+        };
         let crosses = (s0 < 0.5) != (s1 < 0.5);
         crosses.then(|| t0 + (0.5 - s0) / (s1 - s0) * (t1 - t0))
     })
@@ -78,7 +91,10 @@ fn sweep(
     seed: u64,
     apparent_k: &[f64],
 ) -> Result<Sweep, MeasureError> {
-    let path = Path { surroundings_k: ROOM_K, ..Path::grey(emissivity) };
+    let path = Path {
+        surroundings_k: ROOM_K,
+        ..Path::grey(emissivity)
+    };
     let band = settings.sensor.band;
     let regions = regions();
     let run = |temperatures: &mut dyn Iterator<Item = &f64>,
@@ -141,20 +157,38 @@ pub fn measure(profile: &Profile, settings: &Settings) -> Result<Outcome, Measur
             for name in ["rising", "falling", "rising_true"] {
                 outcome.quantities.push(Quantity::absent(name, "°C", why));
             }
-            outcome.quantities.push(Quantity::absent("rising_error", "K", why));
-            outcome.findings.push(format!("Onset not evaluated: {why}."));
+            outcome
+                .quantities
+                .push(Quantity::absent("rising_error", "K", why));
+            outcome
+                .findings
+                .push(format!("Onset not evaluated: {why}."));
             return Ok(outcome);
         }
     };
     // The coarse search knows nothing of the profile: it finds where colour first shows.
-    let coarse = sweep(profile, settings, 1.0, settings.seed, &steps(ROOM_K, HOTTEST_K, COARSE_K))?;
+    let coarse = sweep(
+        profile,
+        settings,
+        1.0,
+        settings.seed,
+        &steps(ROOM_K, HOTTEST_K, COARSE_K),
+    )?;
     let Some(near) = coarse.rising[0] else {
         let why = "no colour up to 727 °C";
-        outcome.quantities.push(Quantity::absent("rising", "°C", why));
-        outcome.findings.push(format!("Onset not evaluated: {why}."));
+        outcome
+            .quantities
+            .push(Quantity::absent("rising", "°C", why));
+        outcome
+            .findings
+            .push(format!("Onset not evaluated: {why}."));
         return Ok(outcome);
     };
-    let fine = steps(near - hysteresis_k - COARSE_K - REACH_K, near + COARSE_K + REACH_K, FINE_K);
+    let fine = steps(
+        near - hysteresis_k - COARSE_K - REACH_K,
+        near + COARSE_K + REACH_K,
+        FINE_K,
+    );
     let jobs: Vec<(f64, u64)> = EMISSIVITIES
         .iter()
         .flat_map(|emissivity| (0..REPEATS).map(move |repeat| (*emissivity, repeat)))
@@ -162,7 +196,13 @@ pub fn measure(profile: &Profile, settings: &Settings) -> Result<Outcome, Measur
     let sweeps = jobs
         .par_iter()
         .map(|(emissivity, repeat)| {
-            sweep(profile, settings, *emissivity, settings.seed.wrapping_add(repeat + 1), &fine)
+            sweep(
+                profile,
+                settings,
+                *emissivity,
+                settings.seed.wrapping_add(repeat + 1),
+                &fine,
+            )
         })
         .collect::<Result<Vec<_>, _>>()?;
     report(profile, settings, &sweeps, &mut outcome)?;
@@ -175,30 +215,41 @@ fn report(
     sweeps: &[Sweep],
     outcome: &mut Outcome,
 ) -> Result<(), MeasureError> {
-    let stated = profile.onset().map(|onset| f64::from(onset.to_bits()) / 32.0);
+    let stated = profile
+        .onset()
+        .map(|onset| f64::from(onset.to_bits()) / 32.0);
     for emissivity in EMISSIVITIES {
         let of_it = || sweeps.iter().filter(|sweep| sweep.emissivity == emissivity);
-        let path = Path { surroundings_k: ROOM_K, ..Path::grey(emissivity) };
+        let path = Path {
+            surroundings_k: ROOM_K,
+            ..Path::grey(emissivity)
+        };
         for (place, range) in [("centre", 0..1), ("corner", 1..5)] {
             let under = |quantity: Quantity| {
-                quantity.under("place", place).under("emissivity", emissivity)
+                quantity
+                    .under("place", place)
+                    .under("emissivity", emissivity)
             };
             let gather = |pick: fn(&Sweep) -> &[Option<f64>; 5]| -> Vec<f64> {
-                of_it().flat_map(|s| pick(s)[range.clone()].iter().flatten().copied()).collect()
+                of_it()
+                    .flat_map(|s| pick(s)[range.clone()].iter().flatten().copied())
+                    .collect()
             };
             let (rising, falling) = (gather(|s| &s.rising), gather(|s| &s.falling));
             for (name, values) in [("rising", &rising), ("falling", &falling)] {
                 let Some((mean, half)) = interval(values) else {
                     let why = "colour did not change within the sweep";
-                    outcome.quantities.push(under(Quantity::absent(name, "°C", why)));
+                    outcome
+                        .quantities
+                        .push(under(Quantity::absent(name, "°C", why)));
                     continue;
                 };
                 // The step of the sweep is a rectangular distribution.
                 let half = half.unwrap_or(0.0).hypot(2.0 * FINE_K / 12f64.sqrt());
                 outcome.quantities.push(
-                    under(Quantity::new(name, Kelvin(mean).celsius(), "°C")).within(half).noting(
-                        format!("apparent temperature; {}", Kelvin(mean)),
-                    ),
+                    under(Quantity::new(name, Kelvin(mean).celsius(), "°C"))
+                        .within(half)
+                        .noting(format!("apparent temperature; {}", Kelvin(mean))),
                 );
                 if name == "rising" {
                     let true_k = path.true_temperature(settings.sensor.band, mean)?;
@@ -242,7 +293,11 @@ fn report(
             y_label: "coloured share".to_owned(),
             series: vec![Series {
                 name: "rising".to_owned(),
-                points: first.centre.iter().map(|(t, s)| (Kelvin(*t).celsius(), *s)).collect(),
+                points: first
+                    .centre
+                    .iter()
+                    .map(|(t, s)| (Kelvin(*t).celsius(), *s))
+                    .collect(),
             }],
             marks: stated
                 .map(|stated| (Kelvin(stated).celsius(), "stated onset".to_owned()))

@@ -17,23 +17,27 @@ pub fn rectangle(
     rows: std::ops::Range<usize>,
 ) -> Region {
     let rows = rows.start..rows.end.min(height);
-    rows.flat_map(|y| {
-        (columns.start..columns.end.min(width)).map(move |x| y * width + x)
-    })
-    .collect()
+    rows.flat_map(|y| (columns.start..columns.end.min(width)).map(move |x| y * width + x))
+        .collect()
 }
 
 /// Gives the pixels a mask marks.
 #[must_use]
 pub fn masked(mask: &[bool]) -> Region {
-    mask.iter().enumerate().filter_map(|(index, marked)| marked.then_some(index)).collect()
+    mask.iter()
+        .enumerate()
+        .filter_map(|(index, marked)| marked.then_some(index))
+        .collect()
 }
 
 /// Gives the mean luminance (cd/m²) of a region; `None` for an empty one.
 #[must_use]
 pub fn luminance(shown: &Shown, region: &[usize], panel: &PanelTable) -> Option<f64> {
     mean(region.iter().filter_map(|index| {
-        shown.picture.get(*index).map(|colour| panel.luminance([colour.r, colour.g, colour.b]))
+        shown
+            .picture
+            .get(*index)
+            .map(|colour| panel.luminance([colour.r, colour.g, colour.b]))
     }))
 }
 
@@ -64,13 +68,17 @@ pub fn interval(values: &[f64]) -> Option<(f64, Option<f64>)> {
         return Some((centre, None));
     }
     let variance = values.iter().map(|v| (v - centre).powi(2)).sum::<f64>() / (count - 1.0);
-    Some((centre, Some(student_t(values.len() - 1) * (variance / count).sqrt())))
+    Some((
+        centre,
+        Some(student_t(values.len() - 1) * (variance / count).sqrt()),
+    ))
 }
 
 /// Two-sided 95 % point of Student's t. Source: standard statistical tables (from memory).
 fn student_t(freedom: usize) -> f64 {
-    const TABLE: [f64; 10] =
-        [12.706, 4.303, 3.182, 2.776, 2.571, 2.447, 2.365, 2.306, 2.262, 2.228];
+    const TABLE: [f64; 10] = [
+        12.706, 4.303, 3.182, 2.776, 2.571, 2.447, 2.365, 2.306, 2.262, 2.228,
+    ];
     match freedom {
         0 => f64::INFINITY,
         1..=10 => TABLE[freedom - 1],
@@ -105,7 +113,9 @@ pub fn settling_frames(profile: &Profile) -> usize {
     };
     let gain = match spec.gain {
         GainPlan::WholeFrame(plan) => {
-            usize::from(plan.enter_frames.max(plan.leave_frames)) + usize::from(plan.blank_frames) + 2
+            usize::from(plan.enter_frames.max(plan.leave_frames))
+                + usize::from(plan.blank_frames)
+                + 2
         }
         _ => 1,
     };
