@@ -28,10 +28,18 @@ pub(crate) const fn div_round_i64(x: i64, divisor: i64) -> i64 {
 
 /// `x * num / den` rounded half up, if it fits 16 bits.
 pub(crate) const fn ratio_to_u16_round(x: i64, num: i64, den: i64) -> Option<u16> {
-    let Some(scaled) = x.checked_mul(num) else { return None };
-    let Some(biased) = scaled.checked_add(den / 2) else { return None };
+    let Some(scaled) = x.checked_mul(num) else {
+        return None;
+    };
+    let Some(biased) = scaled.checked_add(den / 2) else {
+        return None;
+    };
     let y = biased.div_euclid(den);
-    if y < 0 || y > u16::MAX as i64 { None } else { Some(y as u16) }
+    if y < 0 || y > u16::MAX as i64 {
+        None
+    } else {
+        Some(y as u16)
+    }
 }
 
 /// Exact `round(x / 255)` for `x` up to 255 * 255, without a division.
@@ -68,7 +76,11 @@ pub(crate) const fn clamp_u16(x: i32) -> u16 {
 /// Clamps into `u16` from a wide unsigned number.
 #[inline]
 pub(crate) const fn clamp_u64_to_u16(x: u64) -> u16 {
-    if x > u16::MAX as u64 { u16::MAX } else { x as u16 }
+    if x > u16::MAX as u64 {
+        u16::MAX
+    } else {
+        x as u16
+    }
 }
 
 /// Clamps into `u32` from a wide signed number.
@@ -86,13 +98,21 @@ pub(crate) const fn clamp_i64_to_u32(x: i64) -> u32 {
 /// Narrows a length or position that the geometry limits keep below 65,536.
 #[inline]
 pub(crate) const fn index_u16(x: usize) -> u16 {
-    if x > u16::MAX as usize { u16::MAX } else { x as u16 }
+    if x > u16::MAX as usize {
+        u16::MAX
+    } else {
+        x as u16
+    }
 }
 
 /// Narrows a count that the geometry limits keep below 2^32.
 #[inline]
 pub(crate) const fn count_u32(x: usize) -> u32 {
-    if x > u32::MAX as usize { u32::MAX } else { x as u32 }
+    if x > u32::MAX as usize {
+        u32::MAX
+    } else {
+        x as u32
+    }
 }
 
 /// Narrows a band number, at most 7, to the byte kept per pixel.
@@ -125,13 +145,21 @@ pub(crate) const fn scale_q16_round(x: u32, factor_q16: u64, max: u32) -> u32 {
 
 /// `(numerator << 16) / denominator`, rounded; the denominator must not be zero.
 pub(crate) const fn ratio_q16_round(numerator: u32, denominator: u32) -> u64 {
-    let d = if denominator == 0 { 1 } else { denominator as u64 };
+    let d = if denominator == 0 {
+        1
+    } else {
+        denominator as u64
+    };
     (((numerator as u64) << 16) + d / 2) / d
 }
 
 /// `(numerator << 24) / denominator`, rounded; the denominator must not be zero.
 pub(crate) const fn ratio_q24_round(numerator: u32, denominator: u32) -> u64 {
-    let d = if denominator == 0 { 1 } else { denominator as u64 };
+    let d = if denominator == 0 {
+        1
+    } else {
+        denominator as u64
+    };
     (((numerator as u64) << 24) + d / 2) / d
 }
 
@@ -210,7 +238,11 @@ pub(crate) const fn tint_factors_q16(grey: usize, knee: u8, lift: u8) -> (u32, u
     } else {
         let den = 255 * (255 - k);
         let white = (((lift as u64 * (g - k) as u64) << 16) + den as u64 / 2) / den as u64;
-        let white = if white > ONE as u64 { ONE } else { white as u32 };
+        let white = if white > ONE as u64 {
+            ONE
+        } else {
+            white as u32
+        };
         (ONE - white, white)
     }
 }
@@ -246,7 +278,11 @@ pub const fn unpack_565(word: u16) -> (u8, u8, u8) {
     const fn widen(v: u16, max: u32) -> u8 {
         ((v as u32 * 255 + max / 2) / max) as u8
     }
-    (widen(word >> 11, 31), widen((word >> 5) & 63, 63), widen(word & 31, 31))
+    (
+        widen(word >> 11, 31),
+        widen((word >> 5) & 63, 63),
+        widen(word & 31, 31),
+    )
 }
 
 #[cfg(test)]

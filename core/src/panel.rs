@@ -30,7 +30,11 @@ impl Rgb888 {
     /// Makes a grey.
     #[must_use]
     pub const fn grey(code: u8) -> Self {
-        Self { r: code, g: code, b: code }
+        Self {
+            r: code,
+            g: code,
+            b: code,
+        }
     }
 }
 
@@ -102,7 +106,10 @@ mod tests {
         for v in 0..=255u8 {
             let word = PanelRgb565::pack(Rgb888::grey(v), 0, 0);
             assert_eq!(f64::from(word >> 11), (f64::from(v) * 31.0 / 255.0).round());
-            assert_eq!(f64::from((word >> 5) & 63), (f64::from(v) * 63.0 / 255.0).round());
+            assert_eq!(
+                f64::from((word >> 5) & 63),
+                (f64::from(v) * 63.0 / 255.0).round()
+            );
         }
     }
 
@@ -121,7 +128,10 @@ mod tests {
                 }
             }
             let mean = sum / 16.0;
-            assert!((mean - f64::from(v)).abs() < 255.0 / 31.0 / 16.0 + 1e-9, "{v}: {mean}");
+            assert!(
+                (mean - f64::from(v)).abs() < 255.0 / 31.0 / 16.0 + 1e-9,
+                "{v}: {mean}"
+            );
         }
     }
 
