@@ -38,6 +38,20 @@ impl Rgb888 {
     }
 }
 
+impl Rgb888 {
+    /// Gives the colour that a 5-6-5 panel shows for a word.
+    ///
+    /// ```
+    /// use glowsill_core::panel::Rgb888;
+    /// assert_eq!(Rgb888::from_565(0x8410), Rgb888::new(132, 130, 132));
+    /// ```
+    #[must_use]
+    pub const fn from_565(word: u16) -> Self {
+        let (r, g, b) = fixedpoint::unpack_565(word);
+        Self { r, g, b }
+    }
+}
+
 /// A panel format: the word one pixel takes and how a colour becomes it.
 pub trait PanelFormat {
     /// The word of one pixel.
@@ -96,11 +110,6 @@ impl PanelFormat for PanelRgb565Dithered {
 mod tests {
     use super::*;
 
-    fn expand(word: u16) -> Rgb888 {
-        let (r, g, b) = fixedpoint::unpack_565(word);
-        Rgb888::new(r, g, b)
-    }
-
     #[test]
     fn rounding_is_the_nearest_code_for_every_byte() {
         for v in 0..=255u8 {
@@ -138,9 +147,9 @@ mod tests {
     #[test]
     fn dither_is_the_neighbouring_code_at_most() {
         for v in 0..=255u8 {
-            let plain = expand(PanelRgb565::pack(Rgb888::grey(v), 0, 0));
+            let plain = Rgb888::from_565(PanelRgb565::pack(Rgb888::grey(v), 0, 0));
             for (x, y) in [(0, 0), (2, 1), (0, 3)] {
-                let d = expand(PanelRgb565Dithered::pack(Rgb888::grey(v), x, y));
+                let d = Rgb888::from_565(PanelRgb565Dithered::pack(Rgb888::grey(v), x, y));
                 assert!(plain.r.abs_diff(d.r) <= 9 && plain.g.abs_diff(d.g) <= 5);
             }
         }
