@@ -53,8 +53,15 @@ pub(super) fn run(arguments: &ApparentArguments) -> Result<ExitCode, CliError> {
         return Ok(ExitCode::SUCCESS);
     }
     output::line(format_args!("true temperature      {}", two_places(true_k)));
-    output::line(format_args!("apparent temperature  {}", two_places(apparent_k)));
-    let side = if difference_k < 0.0 { "too cool" } else { "too hot" };
+    output::line(format_args!(
+        "apparent temperature  {}",
+        two_places(apparent_k)
+    ));
+    let side = if difference_k < 0.0 {
+        "too cool"
+    } else {
+        "too hot"
+    };
     if difference_k.abs() < 0.005 {
         output::line("The imager reads the true temperature.");
     } else {

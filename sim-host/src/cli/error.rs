@@ -20,6 +20,9 @@ pub enum CliError {
          surroundings and air"
     )]
     NoReading(crate::temperature::Kelvin),
+    /// A profile does not fit its binary form.
+    #[error("{0}. Please report this: it is a defect of glowsill")]
+    Packed(glowsill_core::packed::PackedError),
     /// A file or folder cannot be written.
     #[error("cannot write '{}': {cause}. Choose a place you may write to", path.display())]
     Write {
@@ -31,6 +34,12 @@ pub enum CliError {
     /// A result cannot be written as JSON.
     #[error("cannot write JSON: {0}. Please report this: it is a defect of glowsill")]
     Json(#[from] serde_json::Error),
+}
+
+impl From<glowsill_core::packed::PackedError> for CliError {
+    fn from(error: glowsill_core::packed::PackedError) -> Self {
+        Self::Packed(error)
+    }
 }
 
 impl CliError {

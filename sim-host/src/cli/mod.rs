@@ -85,13 +85,23 @@ struct ApparentArguments {
     #[arg(long, value_name = "RATIO")]
     emissivity: f64,
     /// Temperature of what the surface mirrors
-    #[arg(long, value_name = "TEMPERATURE", default_value = "20C", allow_hyphen_values = true)]
+    #[arg(
+        long,
+        value_name = "TEMPERATURE",
+        default_value = "20C",
+        allow_hyphen_values = true
+    )]
     surroundings: Kelvin,
     /// Transmission of the air or smoke in the band, 0.001 to 1
     #[arg(long, value_name = "RATIO", default_value_t = 1.0)]
     transmission: f64,
     /// Temperature of the air or smoke
-    #[arg(long, value_name = "TEMPERATURE", default_value = "20C", allow_hyphen_values = true)]
+    #[arg(
+        long,
+        value_name = "TEMPERATURE",
+        default_value = "20C",
+        allow_hyphen_values = true
+    )]
     air: Kelvin,
     /// Spectral band in µm
     #[arg(long, value_name = "SHORT-LONG", default_value = "8-14", value_parser = apparent::band)]
@@ -110,7 +120,9 @@ enum ProfileCommand {
         file: PathBuf,
     },
     /// Writes the binary form of a profile that the core reads on a microcontroller.
-    #[command(after_help = "EXAMPLE\n  glowsill profile pack demo-data/profiles/search.toml --out search.bin")]
+    #[command(
+        after_help = "EXAMPLE\n  glowsill profile pack demo-data/profiles/search.toml --out search.bin"
+    )]
     Pack {
         /// The profile file, TOML
         #[arg(value_name = "FILE")]

@@ -3,6 +3,7 @@
 use std::path::Path;
 use std::process::ExitCode;
 
+use glowsill_core::packed;
 use glowsill_core::profile::{ColourPlan, GainPlan, Overlay, ScaleLaw};
 use glowsill_core::units::Temperature;
 
@@ -22,7 +23,9 @@ fn check(file: &Path) -> Result<ExitCode, CliError> {
     for line in describe(&loaded) {
         output::line(line);
     }
-    output::line("The profile is valid. Whether it shows what it should: glowsill verify --profile FILE");
+    output::line(
+        "The profile is valid. Whether it shows what it should: glowsill verify --profile FILE",
+    );
     Ok(ExitCode::SUCCESS)
 }
 
@@ -38,7 +41,11 @@ fn describe(loaded: &LoadedProfile) -> Vec<String> {
         lines.push(loaded.purpose.clone());
     }
     lines.push(match &spec.gain {
-        GainPlan::PerPixel { blend_from, blend_to, .. } => format!(
+        GainPlan::PerPixel {
+            blend_from,
+            blend_to,
+            ..
+        } => format!(
             "Gain: each pixel chooses, changing over from {} to {}.",
             show(*blend_from),
             show(*blend_to)
@@ -97,4 +104,19 @@ fn describe(loaded: &LoadedProfile) -> Vec<String> {
         ),
     });
     lines
+}
+
+fn pack(file: &Path, out: &Path) -> Result<ExitCode, CliError> {
+    let loaded = profile_file::load(file)?;
+    let mut buffer = [0; packed::MAX_LEN];
+    let length = loaded.profile.to_bytes(&mut buffer)?;
+    let bytes = buffer.get(..length).unwrap_or(&buffer);
+    std::fs::write(out, bytes).map_err(CliError::writing(out))?;
+    output::line(format_args!(
+        "{}: {length} bytes written to {}, version {}, check sum at the end.",
+        loaded.name(),
+        out.display(),
+        packed::VERSION
+    ));
+    Ok(ExitCode::SUCCESS)
 }
