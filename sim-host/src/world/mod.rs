@@ -14,3 +14,4 @@
 pub mod image;
 pub mod radiometry;
 mod rounding;
+pub mod sensor;
