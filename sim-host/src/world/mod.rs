@@ -15,3 +15,4 @@ pub mod image;
 pub mod radiometry;
 mod rounding;
 pub mod sensor;
+pub mod target;
