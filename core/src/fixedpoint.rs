@@ -28,10 +28,18 @@ pub(crate) const fn div_round_i64(x: i64, divisor: i64) -> i64 {
 
 /// `x * num / den` rounded half up, if it fits 16 bits.
 pub(crate) const fn ratio_to_u16_round(x: i64, num: i64, den: i64) -> Option<u16> {
-    let Some(scaled) = x.checked_mul(num) else { return None };
-    let Some(biased) = scaled.checked_add(den / 2) else { return None };
+    let Some(scaled) = x.checked_mul(num) else {
+        return None;
+    };
+    let Some(biased) = scaled.checked_add(den / 2) else {
+        return None;
+    };
     let y = biased.div_euclid(den);
-    if y < 0 || y > u16::MAX as i64 { None } else { Some(y as u16) }
+    if y < 0 || y > u16::MAX as i64 {
+        None
+    } else {
+        Some(y as u16)
+    }
 }
 
 /// Exact `round(x / 255)` for `x` up to 255 * 255, without a division.
@@ -68,7 +76,11 @@ pub(crate) const fn clamp_u16(x: i32) -> u16 {
 /// Clamps into `u16` from a wide unsigned number.
 #[inline]
 pub(crate) const fn clamp_u64_to_u16(x: u64) -> u16 {
-    if x > u16::MAX as u64 { u16::MAX } else { x as u16 }
+    if x > u16::MAX as u64 {
+        u16::MAX
+    } else {
+        x as u16
+    }
 }
 
 /// Clamps into `u32` from a wide signed number.
@@ -86,13 +98,21 @@ pub(crate) const fn clamp_i64_to_u32(x: i64) -> u32 {
 /// Narrows a length or position that the geometry limits keep below 65,536.
 #[inline]
 pub(crate) const fn index_u16(x: usize) -> u16 {
-    if x > u16::MAX as usize { u16::MAX } else { x as u16 }
+    if x > u16::MAX as usize {
+        u16::MAX
+    } else {
+        x as u16
+    }
 }
 
 /// Narrows a count that the geometry limits keep below 2^32.
 #[inline]
 pub(crate) const fn count_u32(x: usize) -> u32 {
-    if x > u32::MAX as usize { u32::MAX } else { x as u32 }
+    if x > u32::MAX as usize {
+        u32::MAX
+    } else {
+        x as u32
+    }
 }
 
 /// Narrows a band number, at most 7, to the byte kept per pixel.
@@ -125,13 +145,21 @@ pub(crate) const fn scale_q16_round(x: u32, factor_q16: u64, max: u32) -> u32 {
 
 /// `(numerator << 16) / denominator`, rounded; the denominator must not be zero.
 pub(crate) const fn ratio_q16_round(numerator: u32, denominator: u32) -> u64 {
-    let d = if denominator == 0 { 1 } else { denominator as u64 };
+    let d = if denominator == 0 {
+        1
+    } else {
+        denominator as u64
+    };
     (((numerator as u64) << 16) + d / 2) / d
 }
 
 /// `(numerator << 24) / denominator`, rounded; the denominator must not be zero.
 pub(crate) const fn ratio_q24_round(numerator: u32, denominator: u32) -> u64 {
-    let d = if denominator == 0 { 1 } else { denominator as u64 };
+    let d = if denominator == 0 {
+        1
+    } else {
+        denominator as u64
+    };
     (((numerator as u64) << 24) + d / 2) / d
 }
 
@@ -187,11 +215,123 @@ pub(crate) const fn q13_to_code_round(end_q13: u32) -> u16 {
     clamp_u64_to_u16((end_q13 as u64 + 128) >> 8)
 }
 
+/// Scale end (1/8192 K) to the temperature code it lies in.
+pub(crate) const fn q13_to_code_floor(end_q13: u32) -> u16 {
+    clamp_u64_to_u16((end_q13 >> 8) as u64)
+}
+
 /// Mean of up to five 16-bit samples, rounded; `count` must not be zero.
 #[inline]
 pub(crate) const fn mean_round(sum: u32, count: u32) -> u16 {
     let n = if count == 0 { 1 } else { count };
     clamp_u64_to_u16(((sum + n / 2) / n) as u64)
+}
+
+/// Greatest count a table with this knot distance covers.
+pub(crate) const fn count_range_max(shift: u8) -> u16 {
+    let top = (1u32 << (8 + if shift > 8 { 8 } else { shift })) - 1;
+    top as u16
+}
+
+/// Knot `index` of the table whose counts are temperature codes.
+pub(crate) const fn identity_knot(index: usize) -> u16 {
+    let code = index as u64 * 256;
+    clamp_u64_to_u16(code)
+}
+
+/// Splits counts into the knot below and the distance from it.
+#[inline]
+pub(crate) const fn split_knot(counts: u16, shift: u8) -> (usize, u32) {
+    let mask = (1u32 << shift) - 1;
+    ((counts >> shift) as usize, counts as u32 & mask)
+}
+
+/// `code / 2^shift` as an index.
+#[inline]
+pub(crate) const fn index_shift_floor(code: u16, shift: u32) -> usize {
+    (code >> shift) as usize
+}
+
+/// `from + steps * 2^shift`: the lower edge of a bin, as a code of up to 65,536.
+#[inline]
+pub(crate) const fn edge_code(from: u32, steps: usize, shift: u32) -> u32 {
+    from + ((steps as u32) << shift)
+}
+
+/// An edge (a code of up to 65,536) in 1/8192 K.
+#[inline]
+pub(crate) const fn edge_to_q13(edge: u32) -> u32 {
+    edge << 8
+}
+
+/// `2^shift` codes in 1/8192 K.
+pub(crate) const fn width_q13(shift: u32) -> u32 {
+    1 << (shift + 8)
+}
+
+/// `whole * part / total`, rounded; `total` must not be zero.
+pub(crate) const fn share_round(whole: u32, part: u32, total: u32) -> u32 {
+    let d = if total == 0 { 1 } else { total as u64 };
+    let y = (whole as u64 * part as u64 + d / 2) / d;
+    if y > u32::MAX as u64 {
+        u32::MAX
+    } else {
+        y as u32
+    }
+}
+
+/// A Q16 grey of up to 255.0 as an 8.8 grey, rounded.
+#[inline]
+pub(crate) const fn grey_q16_to_q8_round(grey_q16: u32) -> u16 {
+    let y = (grey_q16 as u64 + 128) >> 8;
+    if y > 65_280 { 65_280 } else { y as u16 }
+}
+
+/// Steepest step over `2^shift` codes at so many grey codes per kelvin, Q16.
+pub(crate) const fn slope_step_q16(grey_per_kelvin: u8, shift: u32) -> u32 {
+    // 2^shift / 32 kelvin.
+    (grey_per_kelvin as u32) << (16 + shift - 5)
+}
+
+/// Least span in 1/8192 K that keeps 255 grey codes below a slope, rounded up.
+pub(crate) const fn span_of_slope_q13(grey_per_kelvin: u8) -> u32 {
+    let g = if grey_per_kelvin == 0 {
+        1
+    } else {
+        grey_per_kelvin as u32
+    };
+    (255 * 8192u32).div_ceil(g)
+}
+
+/// Half of a number, rounded down.
+#[inline]
+pub(crate) const fn half_floor(x: u32) -> u32 {
+    x / 2
+}
+
+/// Position between two temperatures as Q8 (0 to 256), from a Q16 factor made for the interval.
+#[inline]
+pub(crate) const fn position_q8(distance: u16, factor_q16: u64) -> u16 {
+    clamp_u64_to_u16(scale_q16_round(distance as u32, factor_q16, 256) as u64)
+}
+
+/// Mixes two codes at `num / den` of the way, rounded half up.
+pub(crate) const fn mix_ratio_round(a: u8, b: u8, num: u32, den: u32) -> u8 {
+    let d = if den == 0 { 1 } else { den as i64 };
+    let y = a as i64 + div_round_i64((b as i64 - a as i64) * num as i64, d);
+    (if y < 0 {
+        0
+    } else if y > 255 {
+        255
+    } else {
+        y
+    }) as u8
+}
+
+/// `index * steps` split into whole 255ths and the remainder.
+pub(crate) const fn split_255(index: usize, steps: usize) -> (usize, u32) {
+    let x = index * steps;
+    (x / 255, (x % 255) as u32)
 }
 
 /// Mixes two codes with a Q8 position (0 to 256) of the second, rounded.
@@ -210,7 +350,11 @@ pub(crate) const fn tint_factors_q16(grey: usize, knee: u8, lift: u8) -> (u32, u
     } else {
         let den = 255 * (255 - k);
         let white = (((lift as u64 * (g - k) as u64) << 16) + den as u64 / 2) / den as u64;
-        let white = if white > ONE as u64 { ONE } else { white as u32 };
+        let white = if white > ONE as u64 {
+            ONE
+        } else {
+            white as u32
+        };
         (ONE - white, white)
     }
 }
@@ -242,11 +386,15 @@ pub(crate) const fn pack_565_dither(r: u8, g: u8, b: u8, rank: u8) -> u16 {
 
 /// Expands 5-6-5 to 8-bit codes, rounded: the codes a panel shows for the word.
 #[must_use]
-pub const fn unpack_565(word: u16) -> (u8, u8, u8) {
+pub(crate) const fn unpack_565(word: u16) -> (u8, u8, u8) {
     const fn widen(v: u16, max: u32) -> u8 {
         ((v as u32 * 255 + max / 2) / max) as u8
     }
-    (widen(word >> 11, 31), widen((word >> 5) & 63, 63), widen(word & 31, 31))
+    (
+        widen(word >> 11, 31),
+        widen((word >> 5) & 63, 63),
+        widen(word & 31, 31),
+    )
 }
 
 #[cfg(test)]

@@ -30,7 +30,25 @@ impl Rgb888 {
     /// Makes a grey.
     #[must_use]
     pub const fn grey(code: u8) -> Self {
-        Self { r: code, g: code, b: code }
+        Self {
+            r: code,
+            g: code,
+            b: code,
+        }
+    }
+}
+
+impl Rgb888 {
+    /// Gives the colour that a 5-6-5 panel shows for a word.
+    ///
+    /// ```
+    /// use glowsill_core::panel::Rgb888;
+    /// assert_eq!(Rgb888::from_565(0x8410), Rgb888::new(132, 130, 132));
+    /// ```
+    #[must_use]
+    pub const fn from_565(word: u16) -> Self {
+        let (r, g, b) = fixedpoint::unpack_565(word);
+        Self { r, g, b }
     }
 }
 
@@ -92,17 +110,15 @@ impl PanelFormat for PanelRgb565Dithered {
 mod tests {
     use super::*;
 
-    fn expand(word: u16) -> Rgb888 {
-        let (r, g, b) = fixedpoint::unpack_565(word);
-        Rgb888::new(r, g, b)
-    }
-
     #[test]
     fn rounding_is_the_nearest_code_for_every_byte() {
         for v in 0..=255u8 {
             let word = PanelRgb565::pack(Rgb888::grey(v), 0, 0);
             assert_eq!(f64::from(word >> 11), (f64::from(v) * 31.0 / 255.0).round());
-            assert_eq!(f64::from((word >> 5) & 63), (f64::from(v) * 63.0 / 255.0).round());
+            assert_eq!(
+                f64::from((word >> 5) & 63),
+                (f64::from(v) * 63.0 / 255.0).round()
+            );
         }
     }
 
@@ -121,16 +137,19 @@ mod tests {
                 }
             }
             let mean = sum / 16.0;
-            assert!((mean - f64::from(v)).abs() < 255.0 / 31.0 / 16.0 + 1e-9, "{v}: {mean}");
+            assert!(
+                (mean - f64::from(v)).abs() < 255.0 / 31.0 / 16.0 + 1e-9,
+                "{v}: {mean}"
+            );
         }
     }
 
     #[test]
     fn dither_is_the_neighbouring_code_at_most() {
         for v in 0..=255u8 {
-            let plain = expand(PanelRgb565::pack(Rgb888::grey(v), 0, 0));
+            let plain = Rgb888::from_565(PanelRgb565::pack(Rgb888::grey(v), 0, 0));
             for (x, y) in [(0, 0), (2, 1), (0, 3)] {
-                let d = expand(PanelRgb565Dithered::pack(Rgb888::grey(v), x, y));
+                let d = Rgb888::from_565(PanelRgb565Dithered::pack(Rgb888::grey(v), x, y));
                 assert!(plain.r.abs_diff(d.r) <= 9 && plain.g.abs_diff(d.g) <= 5);
             }
         }

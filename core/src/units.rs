@@ -20,7 +20,9 @@ use crate::fixedpoint;
 /// assert_eq!(onset, Temperature::from_millifahrenheit(302_000).unwrap());
 /// assert_eq!(onset.to_millikelvin(), 423_156); // 423.15 K to the nearest 1/32 K
 /// ```
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[derive(
+    Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize,
+)]
 #[serde(transparent)]
 pub struct Temperature(u16);
 
@@ -97,14 +99,14 @@ impl Temperature {
     ///
     /// # Errors
     /// As [`Self::from_millikelvin`].
-    pub const fn from_millifahrenheit(
-        millifahrenheit: i32,
-    ) -> Result<Self, TemperatureRangeError> {
+    pub const fn from_millifahrenheit(millifahrenheit: i32) -> Result<Self, TemperatureRangeError> {
         // T/K = (F + 459.67) * 5/9, so code = (mF + 459670) * 5/9 * 32/1000 = (mF + 459670) * 4/225.
         let above_zero = fixedpoint::widen_i32(millifahrenheit) + 459_670;
         match fixedpoint::ratio_to_u16_round(above_zero, 4, 225) {
             Some(bits) if bits > 0 => Ok(Self(bits)),
-            _ => Err(TemperatureRangeError { millikelvin: above_zero * 5 / 9 }),
+            _ => Err(TemperatureRangeError {
+                millikelvin: above_zero * 5 / 9,
+            }),
         }
     }
 
@@ -140,10 +142,16 @@ mod tests {
 
     #[test]
     fn corners_are_written_literals() {
-        assert_eq!(Temperature::from_millikelvin(300_000).unwrap().to_bits(), 9600);
+        assert_eq!(
+            Temperature::from_millikelvin(300_000).unwrap().to_bits(),
+            9600
+        );
         assert_eq!(Temperature::from_millicelsius(0).unwrap().to_bits(), 8741); // 273.15 * 32 = 8740.8
         assert_eq!(Temperature::from_millikelvin(31).unwrap().to_bits(), 1);
-        assert_eq!(Temperature::from_millikelvin(2_047_968).unwrap().to_bits(), 65_535);
+        assert_eq!(
+            Temperature::from_millikelvin(2_047_968).unwrap().to_bits(),
+            65_535
+        );
         assert!(Temperature::from_millikelvin(2_047_985).is_err());
         assert!(Temperature::from_millikelvin(15).is_err());
         assert!(Temperature::from_millikelvin(-1).is_err());
@@ -155,7 +163,10 @@ mod tests {
     fn every_code_survives_millikelvin() {
         for bits in 1..=u16::MAX {
             let t = Temperature::from_bits(bits);
-            assert_eq!(Temperature::from_millikelvin(t.to_millikelvin()).unwrap(), t);
+            assert_eq!(
+                Temperature::from_millikelvin(t.to_millikelvin()).unwrap(),
+                t
+            );
         }
     }
 

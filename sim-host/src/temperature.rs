@@ -20,7 +20,9 @@ pub struct Kelvin(pub f64);
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum TemperatureError {
     /// No number, or no unit.
-    #[error("'{0}' is not a temperature: write a number and a unit, such as 150C, \"302 °F\" or 423.15K")]
+    #[error(
+        "'{0}' is not a temperature: write a number and a unit, such as 150C, \"302 °F\" or 423.15K"
+    )]
     Form(String),
     /// At or below absolute zero, not finite, or above 2,000 K.
     #[error("'{0}' is outside 0 K (-273.15 °C) to 2000 K (1726.85 °C, 3140.33 °F)")]
@@ -80,7 +82,9 @@ impl fmt::Display for Kelvin {
 
 impl<'de> Deserialize<'de> for Kelvin {
     fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
-        String::deserialize(deserializer)?.parse().map_err(de::Error::custom)
+        String::deserialize(deserializer)?
+            .parse()
+            .map_err(de::Error::custom)
     }
 }
 
@@ -102,8 +106,19 @@ mod tests {
 
     #[test]
     fn units_and_spellings() {
-        for text in ["150C", "150 C", "150 °C", "302F", "302 °F", "423.15K", " 423.15 k "] {
-            assert!((text.parse::<Kelvin>().unwrap().0 - 423.15).abs() < 1e-9, "{text}");
+        for text in [
+            "150C",
+            "150 C",
+            "150 °C",
+            "302F",
+            "302 °F",
+            "423.15K",
+            " 423.15 k ",
+        ] {
+            assert!(
+                (text.parse::<Kelvin>().unwrap().0 - 423.15).abs() < 1e-9,
+                "{text}"
+            );
         }
         assert!((("-40F").parse::<Kelvin>().unwrap().celsius() + 40.0).abs() < 1e-9);
     }
@@ -112,11 +127,17 @@ mod tests {
     fn bad_temperatures_say_what_to_write() {
         for text in ["", "150", "C", "1e3C", "150X", "--5C", "NaN C", "inf K"] {
             let error = text.parse::<Kelvin>().unwrap_err();
-            assert!(matches!(error, TemperatureError::Form(_)), "{text}: {error}");
+            assert!(
+                matches!(error, TemperatureError::Form(_)),
+                "{text}: {error}"
+            );
         }
         for text in ["-300C", "0K", "-1K", "5000C"] {
             let error = text.parse::<Kelvin>().unwrap_err();
-            assert!(matches!(error, TemperatureError::Range(_)), "{text}: {error}");
+            assert!(
+                matches!(error, TemperatureError::Range(_)),
+                "{text}: {error}"
+            );
         }
     }
 }

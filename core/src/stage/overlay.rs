@@ -5,7 +5,9 @@
 //! profile. **Latency**: none. **Memory**: one table of 256 pairs for the tint. **Source**: veil is
 //! the usual "over" blend in codes; the tint is our own (`docs/decisions/0002-tint.md`).
 
-use crate::fixedpoint::{div255_round, mix255_round, mix_q8_round, tint_factors_q16, tint_q16_round};
+use crate::fixedpoint::{
+    div255_round, mix_q8_round, mix255_round, tint_factors_q16, tint_q16_round,
+};
 use crate::panel::Rgb888;
 use crate::profile::Overlay;
 
@@ -110,7 +112,10 @@ mod tests {
         for grey in 0..=255 {
             assert_eq!(Blend::Veil(0).apply(colour, grey), Rgb888::grey(grey));
             assert_eq!(Blend::Veil(255).apply(colour, grey), colour);
-            assert_eq!(Blend::Veil(77).apply(Rgb888::grey(grey), grey), Rgb888::grey(grey));
+            assert_eq!(
+                Blend::Veil(77).apply(Rgb888::grey(grey), grey),
+                Rgb888::grey(grey)
+            );
         }
     }
 
@@ -138,7 +143,10 @@ mod tests {
                             c + (255.0 - c) * f64::from(lift) / 255.0 * (g - k) / (255.0 - k)
                         };
                         let got = f64::from(tint_q16_round(code, factor, white));
-                        assert!((got - exact).abs() <= 0.5 + 0.01, "{knee} {lift} {grey} {code}");
+                        assert!(
+                            (got - exact).abs() <= 0.5 + 0.01,
+                            "{knee} {lift} {grey} {code}"
+                        );
                     }
                 }
             }
@@ -148,6 +156,9 @@ mod tests {
     #[test]
     fn a_dull_colour_is_not_strictly_ordered() {
         assert!(TintCurve::new(200, 255).strict_steps(Rgb888::new(100, 0, 0)) < 255);
-        assert_eq!(TintCurve::new(150, 200).strict_steps(Rgb888::new(255, 0, 0)), 255);
+        assert_eq!(
+            TintCurve::new(150, 200).strict_steps(Rgb888::new(255, 0, 0)),
+            255
+        );
     }
 }

@@ -63,10 +63,16 @@ impl FromStr for MeasureId {
     type Err = String;
 
     fn from_str(text: &str) -> Result<Self, String> {
-        Self::ALL.into_iter().find(|id| id.name() == text).ok_or_else(|| {
-            let names: Vec<_> = Self::ALL.iter().map(|id| id.name()).collect();
-            format!("'{text}' is not a measure: choose one of {}", names.join(", "))
-        })
+        Self::ALL
+            .into_iter()
+            .find(|id| id.name() == text)
+            .ok_or_else(|| {
+                let names: Vec<_> = Self::ALL.iter().map(|id| id.name()).collect();
+                format!(
+                    "'{text}' is not a measure: choose one of {}",
+                    names.join(", ")
+                )
+            })
     }
 }
 
@@ -104,7 +110,11 @@ impl Quantity {
     /// A quantity that could not be measured, and why.
     #[must_use]
     pub fn absent(name: &str, unit: &str, why: &str) -> Self {
-        Self { value: None, note: Some(why.to_owned()), ..Self::new(name, 0.0, unit) }
+        Self {
+            value: None,
+            note: Some(why.to_owned()),
+            ..Self::new(name, 0.0, unit)
+        }
     }
 
     /// Adds a condition.
