@@ -23,7 +23,7 @@ pub struct Corrected {
     pub replaced: Vec<bool>,
 }
 
-/// Counts after gain and offset: clamp(round(raw·gain) + offset, 0, 65535).
+/// Counts after gain and offset: clamp(round(raw·gain) + offset, 1, 65534).
 #[must_use]
 #[allow(
     clippy::cast_possible_truncation,
@@ -32,7 +32,7 @@ pub struct Corrected {
 )]
 pub fn corrected(raw: u16, gain_q14: u16, offset: i16) -> u16 {
     let scaled = round_half_up(f64::from(raw) * f64::from(gain_q14) / 16_384.0);
-    (scaled + f64::from(offset)).clamp(0.0, 65_535.0) as u16
+    (scaled + f64::from(offset)).clamp(1.0, 65_534.0) as u16
 }
 
 /// Corrects one frame of `width` columns.
@@ -120,9 +120,9 @@ mod tests {
     fn gain_rounds_half_up_then_offset_then_clamps() {
         assert_eq!(corrected(1000, 16_384, 0), 1000);
         assert_eq!(corrected(1, 8192, 0), 1); // 0.5 rounds up
-        assert_eq!(corrected(1, 8191, 0), 0);
-        assert_eq!(corrected(1000, 16_384, -2000), 0);
-        assert_eq!(corrected(60_000, 32_768, 5), 65_535);
+        assert_eq!(corrected(3, 8191, 0), 1);
+        assert_eq!(corrected(1000, 16_384, -2000), 1);
+        assert_eq!(corrected(60_000, 32_768, 5), 65_534);
         assert_eq!(corrected(100, 32_768, -7), 193);
     }
 

@@ -20,7 +20,7 @@ pub enum GainInUse {
 }
 
 /// One merged pixel.
-#[derive(Clone, Copy, Debug, Default, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Pixel {
     /// Kelvin; none if the pixel is invalid.
     pub temperature: Option<f64>,
@@ -32,6 +32,25 @@ pub struct Pixel {
     pub disputed: bool,
     /// Defective, replaced in a state in use.
     pub replaced: bool,
+    /// Kelvin from the nearest decision (dispute limit, half weight); infinite if none was made.
+    pub margin: f64,
+    /// |tl − th|/(to − from) inside the blend, 0 elsewhere: how far the result moves for a kelvin of
+    /// error in the high-gain temperature.
+    pub steepness: f64,
+}
+
+impl Default for Pixel {
+    fn default() -> Self {
+        Self {
+            temperature: None,
+            from_low: false,
+            saturated: false,
+            disputed: false,
+            replaced: false,
+            margin: f64::INFINITY,
+            steepness: 0.0,
+        }
+    }
 }
 
 /// A classified sample as temperature.
@@ -195,6 +214,7 @@ fn both(high: Reading, low: Reading, from: f64, to: f64, dispute: f64) -> Pixel 
             temperature: Some(th.max(tl)),
             from_low: tl > th,
             disputed: true,
+            margin: (th - tl).abs() - dispute,
             ..Pixel::default()
         },
         (Reading::Valid(th), Reading::Valid(tl)) => {
@@ -202,6 +222,8 @@ fn both(high: Reading, low: Reading, from: f64, to: f64, dispute: f64) -> Pixel 
             Pixel {
                 temperature: Some(th + w * (tl - th)),
                 from_low: w >= 0.5,
+                margin: (dispute - (th - tl).abs()).min((th - f64::midpoint(from, to)).abs()),
+                steepness: (tl - th).abs() / (to - from),
                 ..Pixel::default()
             }
         }
@@ -243,6 +265,8 @@ mod tests {
         let half = blend(Valid(390.0), Valid(394.0));
         assert_eq!((half.temperature, half.from_low), (Some(392.0), true));
         assert_eq!(blend(Valid(405.0), Valid(420.0)).temperature, Some(420.0));
+        // |385 - 389| is 26 K inside the dispute limit, 385 K is 5 K from half weight.
+        assert_eq!((quarter.margin, quarter.steepness), (5.0, 0.2));
     }
 
     #[test]

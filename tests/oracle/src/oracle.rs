@@ -45,9 +45,9 @@ pub struct Record {
 /// One drawn frame, everything in row order.
 #[derive(Clone, Debug, PartialEq)]
 pub struct OracleFrame {
-    /// Apparent temperature as merged from the counts, kelvin.
-    pub merged: Vec<Option<f64>>,
-    /// Apparent temperature the later stages used, kelvin; `merged` unless given from outside.
+    /// Pixels as merged from the counts.
+    pub merged: Vec<Pixel>,
+    /// Apparent temperature the later stages used, kelvin; `merged` 's unless given from outside.
     pub temperature: Vec<Option<f64>>,
     /// Grey 0 to 255, unrounded; of an invalid or blank pixel, as drawn.
     pub grey: Vec<f64>,
@@ -162,10 +162,10 @@ impl Oracle {
         if record.gain == GainInUse::Blank {
             self.merge.pass_blank();
             return OracleFrame {
-                merged: vec![None; len],
+                merged: vec![Pixel::default(); len],
                 temperature: vec![None; len],
                 grey: vec![0.0; len],
-                band: vec![0; len],
+                band: self.band.clone(),
                 rgb: vec![[0.0; 3]; len],
                 rounded: vec![[0; 3]; len],
                 record,
@@ -193,7 +193,7 @@ impl Oracle {
         record.invalid = len - statistics.valid;
         (record.hottest, record.coldest) = (statistics.hottest, statistics.coldest);
         OracleFrame {
-            merged: pixels.iter().map(|p| p.temperature).collect(),
+            merged: pixels.to_vec(),
             temperature,
             grey,
             band: self.band.clone(),
@@ -321,7 +321,7 @@ mod tests {
         let mut oracle = Oracle::new(two_by_two(GainPlan::HighOnly, ScaleLaw::Fixed));
         let given = [Some(300.0), Some(301.0), None, Some(455.0)];
         let out = oracle.frame_with_temperature(Some(&[k(299); 4]), None, &given);
-        assert_eq!(out.merged, [Some(299.0); 4]);
+        assert!(out.merged.iter().all(|p| p.temperature == Some(299.0)));
         assert_eq!((out.grey[1], out.record.invalid), (101.0, 1));
         let out = oracle.frame_from_temperature(&given);
         // (0, 1) is odd: an invalid pixel there is white.

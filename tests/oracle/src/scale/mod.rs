@@ -3,7 +3,7 @@
 mod percentile;
 mod plateau;
 
-pub use percentile::{Percentile, percentile};
+pub use percentile::percentile;
 pub use plateau::{capped, curve_target, plateau_lut};
 
 use crate::config::{ScaleLaw, ScalePlan};
@@ -103,20 +103,20 @@ impl Target {
         let (low, high, curve) = match plan.law {
             ScaleLaw::Fixed => (plan.start_low, plan.start_high, None),
             ScaleLaw::Extremes => (coldest.temperature, hottest.temperature, None),
-            ScaleLaw::Percentile { low, high } => {
-                (share(low)?.temperature, share(high)?.temperature, None)
-            }
+            ScaleLaw::Percentile { low, high } => (share(low)?, share(high)?, None),
             ScaleLaw::Plateau {
                 low, high, plateau, ..
             } => {
                 let (low, high) = (share(low)?, share(high)?);
+                let edges = edges();
+                let bins = (bin_of(&edges, low), bin_of(&edges, high));
                 let curve = curve_target(
                     &statistics.histogram,
-                    (low.bin, high.bin),
+                    bins,
                     plateau,
                     plan.max_grey_per_kelvin,
                 );
-                (low.temperature, high.temperature, Some(curve))
+                (low, high, curve)
             }
         };
         let (low, high) = widened(plan, low, high);

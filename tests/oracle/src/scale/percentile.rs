@@ -3,21 +3,12 @@
 use crate::number::{count, round_half_up};
 use crate::statistics::edges;
 
-/// A percentile with the bin its walk stopped in.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Percentile {
-    /// Kelvin.
-    pub temperature: f64,
-    /// Bin in which the rank was reached.
-    pub bin: usize,
-}
-
 /// Rank r = round(valid·permille/1000); walks to the first occupied bin whose cumulative count
 /// reaches r and interpolates in it; r = 0 is the lower edge of the first occupied bin.
 ///
 /// None if the histogram is empty.
 #[must_use]
-pub fn percentile(histogram: &[usize], permille: u16) -> Option<Percentile> {
+pub fn percentile(histogram: &[usize], permille: u16) -> Option<f64> {
     let edges = edges();
     let valid: usize = histogram.iter().sum();
     let rank = round_half_up(count(valid) * f64::from(permille) / 1000.0);
@@ -25,8 +16,7 @@ pub fn percentile(histogram: &[usize], permille: u16) -> Option<Percentile> {
     for (bin, &n) in histogram.iter().enumerate().filter(|(_, n)| **n > 0) {
         if count(before + n) >= rank {
             let width = edges[bin + 1] - edges[bin];
-            let temperature = edges[bin] + width * (rank - count(before)) / count(n);
-            return Some(Percentile { temperature, bin });
+            return Some(edges[bin] + width * (rank - count(before)) / count(n));
         }
         before += n;
     }
@@ -49,14 +39,13 @@ mod tests {
     fn interpolates_inside_the_bin() {
         // Bin 270 is 300.00 to 300.25 K, bin 800 is 434 to 435 K.
         let h = histogram(&[(270, 4), (800, 6)]);
-        let t = |permille| percentile(&h, permille).unwrap().temperature;
+        let t = |permille| percentile(&h, permille).unwrap();
         assert_eq!(t(0), 300.0);
         assert_eq!(t(200), 300.125); // rank 2 of 4
         assert_eq!(t(400), 300.25);
         assert_eq!(t(449), 300.25); // 4.49 rounds to 4
         assert_eq!(t(450), 434.0 + 1.0 / 6.0); // 4.5 rounds to 5
         assert_eq!(t(1000), 435.0);
-        assert_eq!(percentile(&h, 400).unwrap().bin, 270);
         assert_eq!(percentile(&histogram(&[]), 500), None);
     }
 }

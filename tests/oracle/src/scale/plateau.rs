@@ -39,6 +39,8 @@ pub fn plateau_lut(histogram: &[usize], lo_bin: usize, hi_bin: usize, plateau: u
 
 /// The target curve: grey at every bin edge (one more than there are bins).
 ///
+/// None if no pixel lies in the bins in use.
+///
 /// step(k) = min(255·h'(k)/Σh', slope·width(k)); the curve stands in the middle of 0 to 255.
 #[must_use]
 pub fn curve_target(
@@ -46,7 +48,7 @@ pub fn curve_target(
     (lo_bin, hi_bin): (usize, usize),
     plateau_permille: u16,
     max_grey_per_kelvin: f64,
-) -> Vec<f64> {
+) -> Option<Vec<f64>> {
     let edges = edges();
     let valid: usize = histogram.iter().sum();
     let plateau = round_half_up(count(valid) * f64::from(plateau_permille) / 1000.0).max(1.0);
@@ -55,6 +57,9 @@ pub fn curve_target(
         .map(|n| count(n).min(plateau))
         .collect();
     let total: f64 = held.iter().sum();
+    if total == 0.0 {
+        return None;
+    }
     let steps: Vec<f64> = held
         .iter()
         .zip(edges.windows(2))
@@ -66,7 +71,7 @@ pub fn curve_target(
         level += step;
         curve.push(level);
     }
-    curve
+    Some(curve)
 }
 
 #[cfg(test)]
@@ -92,9 +97,10 @@ mod tests {
         histogram[30] = 3;
         histogram[31] = 1;
         // h' = 2, 1: 170 and 85; a slope of 400 codes/K allows 100 a bin.
-        let curve = curve_target(&histogram, (30, 31), 500, 400.0);
+        let curve = curve_target(&histogram, (30, 31), 500, 400.0).unwrap();
         assert_eq!(curve.len(), 1169);
         assert_eq!((curve[0], curve[30]), (35.0, 35.0)); // (255 - 185) / 2
         assert_eq!((curve[31], curve[32], curve[1168]), (135.0, 220.0, 220.0));
+        assert_eq!(curve_target(&histogram, (32, 40), 500, 400.0), None);
     }
 }
