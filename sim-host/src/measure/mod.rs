@@ -1,5 +1,8 @@
 //! Measures: defined quantities with unit and method. `docs/measures/` is normative.
 
+pub mod colour_order;
+pub mod flash;
+
 use std::collections::BTreeMap;
 use std::fmt;
 use std::str::FromStr;
