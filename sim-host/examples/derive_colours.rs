@@ -235,10 +235,19 @@ fn main() {
         );
         let tint = TintCurve::new(knee, lift);
         if let Some((score, rgb)) = best_ceiling(&tint, &colours) {
-            println!(
-                "   ceiling {rgb:?}, hue {:.0}, at least {score:.3} limits from all",
-                hue(rgb)
-            );
+            let hue = hue(rgb);
+            println!("   ceiling {rgb:?}, hue {hue:.0}, at least {score:.3} limits from all");
+        }
+        for grey in [32u8, 48, 64, 80, 96, 128, 160, 200, 230, 255] {
+            let least = Vision::ALL.map(|v| {
+                let seen = |rgb: &[u8; 3]| v.see_lab(tinted(&tint, *rgb, grey));
+                let distance = |pair: &[[u8; 3]]| colour::ciede2000(seen(&pair[0]), seen(&pair[1]));
+                colours
+                    .windows(2)
+                    .map(distance)
+                    .fold(f64::INFINITY, f64::min)
+            });
+            println!("   grey {grey:3}: least neighbour difference by vision {least:.1?}");
         }
     }
 }

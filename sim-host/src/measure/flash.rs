@@ -165,7 +165,7 @@ mod tests {
         let mut meter = FlashMeter::new(&PanelModel::default(), 25.0, 8);
         for frame in 0..50 {
             meter.push(&RgbImage::from_fn(64, 48, |x, y| {
-                Rgb([((x + y + frame) % 2 * 255) as u8; 3])
+                Rgb([if (x + y + frame) % 2 == 0 { 0 } else { 255 }; 3])
             }));
         }
         assert_eq!(meter.finish().unwrap().general.in_any_block, 0);
