@@ -255,3 +255,34 @@ fn the_default_colours_keep_their_limits() {
         }
     }
 }
+
+// Source: the same limits, for profiles that use fewer bands.
+#[test]
+fn the_default_colours_keep_their_limits_with_inner_bands_left_out() {
+    let [yellow, orange, deep, red] = DEFAULTS;
+    let three = [yellow, Rgb888::new(220, 115, 0), red];
+    for subset in [
+        vec![yellow, deep, red],
+        vec![yellow, orange, red],
+        vec![yellow, red],
+        three.into(),
+    ] {
+        let overlay = Overlay::Tint {
+            knee: 200,
+            lift: 140,
+        };
+        let outcome = colour_order::measure(&banded(&subset, Fill::Flat, overlay));
+        for (vision, limit) in [
+            ("normal", 10.0),
+            ("protan", 5.0),
+            ("deutan", 5.0),
+            ("tritan", 5.0),
+        ] {
+            for name in ["min_neighbour_delta_e", "min_grey_delta_e"] {
+                let least = value(&outcome, name, &[("vision", vision)]);
+                assert!(least >= limit, "{subset:?} {vision}: {name} {least}");
+            }
+        }
+        assert_eq!(value(&outcome, "luminance_monotone", &[]), 1.0);
+    }
+}
