@@ -3,6 +3,7 @@
 pub mod colour_order;
 pub mod detail;
 pub mod dimming;
+pub mod flash;
 pub mod latency;
 pub mod onset;
 pub mod reading;
