@@ -85,11 +85,21 @@ fn the_demonstration_recording_is_the_simulated_one() {
     let recording = Recording::open(&folder).unwrap();
     assert_eq!(recording.len(), frames.len());
     for (i, (high, low)) in frames.into_iter().enumerate() {
-        let expected = RecordedFrame::Counts {
-            high: Some(high),
-            low: Some(low),
+        let RecordedFrame::Counts {
+            high: Some(kept_high),
+            low: Some(kept_low),
+        } = recording.frame(i).unwrap()
+        else {
+            panic!("two planes")
         };
-        assert_eq!(recording.frame(i).unwrap(), expected, "frame {i}");
+        // One count: the last bit of exp() may differ between platforms.
+        let near = |a: &[u16], b: &[u16]| {
+            a.len() == b.len() && a.iter().zip(b).all(|(a, b)| a.abs_diff(*b) <= 1)
+        };
+        assert!(
+            near(&high, &kept_high) && near(&low, &kept_low),
+            "frame {i}"
+        );
     }
     // The tables of the file give back the temperatures of the scene: the person at 31 °C. Blur
     // cools the limbs, so the warmest tenth (the trunk) is compared.
