@@ -1,4 +1,5 @@
 //! The demonstration recording is what the simulation makes from its seed.
+#![allow(clippy::unwrap_used, reason = "a test may stop; its numbers are small")]
 
 use std::fmt::Write as _;
 use std::fs;

@@ -1,4 +1,5 @@
 //! Recordings: every format read back, every fault refused by name.
+#![allow(clippy::unwrap_used, reason = "a test may stop; its numbers are small")]
 
 use std::fs;
 use std::path::Path;

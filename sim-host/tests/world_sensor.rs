@@ -1,4 +1,11 @@
 //! The sensor model against its own specification and against arithmetic done outside it.
+#![allow(
+    clippy::unwrap_used,
+    clippy::cast_possible_truncation,
+    clippy::cast_precision_loss,
+    clippy::cast_sign_loss,
+    reason = "a test may stop; its numbers are small"
+)]
 
 use glowsill::world::image::Image;
 use glowsill::world::radiometry::Band;
