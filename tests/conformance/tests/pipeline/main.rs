@@ -2,6 +2,7 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, reason = "test code")]
 
 mod compare;
+mod coverage;
 mod frames;
 mod profiles;
 
@@ -10,11 +11,15 @@ use frames::{Case, case};
 use profiles::{Kind, spec};
 use proptest::prelude::*;
 
+/// This many cases, unless `PROPTEST_CASES` says otherwise.
 fn config(cases: u32) -> ProptestConfig {
+    let default = ProptestConfig::default();
+    let asked = std::env::var_os("PROPTEST_CASES").is_some();
+    let cases = if asked { default.cases } else { cases };
     ProptestConfig {
         cases,
         max_shrink_iters: 400,
-        ..ProptestConfig::default()
+        ..default
     }
 }
 
