@@ -9,7 +9,7 @@ use serde::{Deserialize, Serialize};
 use crate::panel::Rgb888;
 use crate::units::Temperature;
 
-pub use crate::validate::{Field, ProfileError};
+pub use crate::validate::{Field, ProfileError, Unit};
 
 /// Most bands a colour plan holds.
 pub const MAX_BANDS: usize = 6;

@@ -1,2 +1,5 @@
-//! x
-fn main() {}
+//! The `glowsill` command. See [`glowsill::cli`].
+
+fn main() -> std::process::ExitCode {
+    glowsill::cli::main()
+}

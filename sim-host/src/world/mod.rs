@@ -1,1 +1,18 @@
-//! To be filled.
+//! The simulated world: scenes of known apparent temperature, the sensor that looks at them, and
+//! recordings.
+//!
+//! | module | takes → gives |
+//! | --- | --- |
+//! | [`image`] | a plain row-major picture of any pixel type |
+//! | [`radiometry`] | kelvin ↔ in-band radiance; emissivity, surroundings, air |
+//! | [`sensor`] | apparent temperature → high-gain and low-gain counts |
+//! | [`target`] | a bench target or scene at a frame → apparent temperature |
+//! | [`recording`] | a folder → count or kelvin frames |
+//!
+//! Simulation and teaching only; not a certification.
+
+pub mod image;
+pub mod radiometry;
+pub(crate) mod rounding;
+pub mod sensor;
+pub mod target;

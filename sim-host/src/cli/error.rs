@@ -1,0 +1,51 @@
+//! What stops a command.
+
+use std::path::{Path, PathBuf};
+
+use crate::profile_file::ProfileFileError;
+use crate::world::radiometry::RadiometryError;
+
+/// Why a command could not do its work; every message says what to do next.
+#[derive(Debug, thiserror::Error)]
+pub enum CliError {
+    /// A profile cannot be used.
+    #[error(transparent)]
+    Profile(#[from] ProfileFileError),
+    /// A radiometric value cannot be used.
+    #[error(transparent)]
+    Radiometry(#[from] RadiometryError),
+    /// The surface would read outside the range of the radiometry.
+    #[error(
+        "a surface of {0} reads outside 30 K to 6000 K through this path; check emissivity, \
+         surroundings and air"
+    )]
+    NoReading(crate::temperature::Kelvin),
+    /// A profile does not fit its binary form.
+    #[error("{0}. Please report this: it is a defect of glowsill")]
+    Packed(glowsill_core::packed::PackedError),
+    /// A file or folder cannot be written.
+    #[error("cannot write '{}': {cause}. Choose a place you may write to", path.display())]
+    Write {
+        /// Where.
+        path: PathBuf,
+        /// What the system said.
+        cause: std::io::Error,
+    },
+    /// A result cannot be written as JSON.
+    #[error("cannot write JSON: {0}. Please report this: it is a defect of glowsill")]
+    Json(#[from] serde_json::Error),
+}
+
+impl From<glowsill_core::packed::PackedError> for CliError {
+    fn from(error: glowsill_core::packed::PackedError) -> Self {
+        Self::Packed(error)
+    }
+}
+
+impl CliError {
+    /// Gives a closure for `map_err` on writing to `path`.
+    pub(super) fn writing(path: &Path) -> impl FnOnce(std::io::Error) -> Self {
+        let path = path.to_owned();
+        move |cause| Self::Write { path, cause }
+    }
+}

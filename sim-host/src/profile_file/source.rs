@@ -1,0 +1,378 @@
+//! Tables of a TOML text whose every value knows its path and line.
+
+use std::collections::BTreeMap;
+
+use glowsill_core::profile::{Field, ProfileError};
+use toml::Spanned;
+use toml::de::{DeTable, DeValue};
+
+use super::{ProfileFileError, value};
+
+/// Where each field that was read stands, and how it was written.
+#[derive(Debug, Default)]
+pub(super) struct Places(BTreeMap<String, (usize, String)>);
+
+impl Places {
+    fn find(&self, path: &str) -> (usize, Option<&str>) {
+        let mut part = path;
+        loop {
+            if let Some((line, written)) = self.0.get(part) {
+                return (*line, (part == path).then_some(written.as_str()));
+            }
+            match part.rfind('.') {
+                Some(dot) => part = &part[..dot],
+                None => return (1, None),
+            }
+        }
+    }
+
+    /// Turns a limit that core found broken into an error that points into the file.
+    pub(super) fn explain(&self, error: ProfileError, file: &str) -> ProfileFileError {
+        let path = match error.field {
+            Field::BandStart(n) => format!("colour.bands[{n}].start"),
+            Field::BandColour(n) => format!("colour.bands[{n}].colour"),
+            Field::RampEnd => "colour.ramp_end.temperature".to_owned(),
+            other => other.path().to_owned(),
+        };
+        let (line, written) = self.find(&path);
+        let shown = written.map_or_else(|| value::limit(error.field, error.value), str::to_owned);
+        let range = format!(
+            "{} to {}",
+            value::limit(error.field, error.min),
+            value::limit(error.field, error.max)
+        );
+        let (problem, allowed, next) = match error.field {
+            Field::RampEnd if error.value < 0 && written.is_some() => (
+                "is given, but the last band is flat".to_owned(),
+                "a ramp end exactly when the last band has fill = \"ramp\"".to_owned(),
+                "Remove [colour.ramp_end], or make the last band a ramp".to_owned(),
+            ),
+            Field::RampEnd if error.value < 0 => (
+                "is missing, but the last band is a ramp".to_owned(),
+                "a ramp end exactly when the last band has fill = \"ramp\"".to_owned(),
+                "Add [colour.ramp_end] with temperature and colour, or make the last band flat"
+                    .to_owned(),
+            ),
+            Field::BandColour(_) => (
+                format!(
+                    "= {shown}: under this tint it follows the grey picture strictly at {} of 255 \
+                     grey steps only",
+                    error.value
+                ),
+                "colours (the course of a ramp included) that rise at all 255".to_owned(),
+                "Lower overlay.knee, raise overlay.lift, or choose a purer colour with one \
+                 channel at 255"
+                    .to_owned(),
+            ),
+            field => (
+                format!("= {shown} is out of its limits"),
+                range,
+                next_step(field).to_owned(),
+            ),
+        };
+        ProfileFileError::Field {
+            file: file.to_owned(),
+            line,
+            field: path,
+            problem,
+            allowed,
+            next,
+        }
+    }
+}
+
+fn next_step(field: Field) -> &'static str {
+    match field {
+        Field::BlendTo => "Keep blend_to at least 1 K above blend_from",
+        Field::LeaveAbove => "Keep leave_above at or below enter_above",
+        Field::StartHigh => "Keep start_high at least 2 K above start_low",
+        Field::HighShare => "Keep high_share above low_share",
+        Field::BandStart(_) => "Let each band start at least 1 K above the one before",
+        Field::RampEnd => "Let the ramp end at least 1 K above the last band's start",
+        Field::CeilingStart => "Let the ceiling start at least 1 K above the last band's start",
+        Field::BandCount => "Give 1 to 6 [[colour.bands]]; for none write plan = \"grey-only\"",
+        Field::StopCount => "Give 2 to 12 colours",
+        Field::Name => "Give a short name",
+        _ => "Choose a value inside the limits; docs/profile-format.md says what the field does",
+    }
+}
+
+/// The text, and what was found in it so far.
+pub(super) struct Source<'a> {
+    pub(super) file: &'a str,
+    pub(super) text: &'a str,
+    pub(super) places: Places,
+}
+
+impl Source<'_> {
+    pub(super) fn line(&self, at: usize) -> usize {
+        self.text
+            .as_bytes()
+            .iter()
+            .take(at)
+            .filter(|byte| **byte == b'\n')
+            .count()
+            + 1
+    }
+}
+
+/// One table being read; every key must be taken before [`Table::finish`].
+pub(super) struct Table<'t, 'a> {
+    path: String,
+    line: usize,
+    entries: &'t DeTable<'a>,
+    known: Vec<&'static str>,
+}
+
+type Entry<'t, 'a> = (usize, &'t Spanned<DeValue<'a>>);
+
+impl<'t, 'a> Table<'t, 'a> {
+    pub(super) fn root(entries: &'t DeTable<'a>) -> Self {
+        Self {
+            path: String::new(),
+            line: 1,
+            entries,
+            known: Vec::new(),
+        }
+    }
+
+    fn path_of(&self, key: &str) -> String {
+        if self.path.is_empty() {
+            key.to_owned()
+        } else {
+            format!("{}.{key}", self.path)
+        }
+    }
+
+    /// An error about a key of this table.
+    pub(super) fn error(
+        &self,
+        source: &Source<'_>,
+        key: &str,
+        problem: String,
+        allowed: &str,
+    ) -> ProfileFileError {
+        let path = self.path_of(key);
+        let (found, _) = source.places.find(&path);
+        ProfileFileError::Field {
+            file: source.file.to_owned(),
+            line: if source.places.0.contains_key(&path) {
+                found
+            } else {
+                self.line
+            },
+            field: path,
+            problem,
+            allowed: allowed.to_owned(),
+            next: "docs/profile-format.md says what the field does".to_owned(),
+        }
+    }
+
+    fn entry(&mut self, source: &mut Source<'_>, key: &'static str) -> Option<Entry<'t, 'a>> {
+        if !self.known.contains(&key) {
+            self.known.push(key);
+        }
+        let (name, found) = self
+            .entries
+            .iter()
+            .find(|(name, _)| name.get_ref() == key)?;
+        let line = source.line(name.span().start);
+        let written = source.text.get(found.span()).unwrap_or_default().to_owned();
+        source.places.0.insert(self.path_of(key), (line, written));
+        Some((line, found))
+    }
+
+    /// Whether an optional key is there; from now on it is known.
+    pub(super) fn takes(&mut self, key: &'static str) -> bool {
+        self.known.push(key);
+        self.entries.iter().any(|(name, _)| name.get_ref() == key)
+    }
+
+    fn needed(
+        &mut self,
+        source: &mut Source<'_>,
+        key: &'static str,
+        allowed: &str,
+    ) -> Result<Entry<'t, 'a>, ProfileFileError> {
+        self.entry(source, key)
+            .ok_or_else(|| self.error(source, key, "is missing".to_owned(), allowed))
+    }
+
+    /// A sub-table.
+    pub(super) fn table(
+        &mut self,
+        source: &mut Source<'_>,
+        key: &'static str,
+    ) -> Result<Table<'t, 'a>, ProfileFileError> {
+        let allowed = format!("a table, [{}]", self.path_of(key));
+        let (line, found) = self.needed(source, key, &allowed)?;
+        let Some(entries) = found.get_ref().as_table() else {
+            return Err(self.error(source, key, "is not a table".to_owned(), &allowed));
+        };
+        Ok(Table {
+            path: self.path_of(key),
+            line,
+            entries,
+            known: Vec::new(),
+        })
+    }
+
+    /// An array of tables, `[[…]]`, numbered from 1 in paths.
+    pub(super) fn tables(
+        &mut self,
+        source: &mut Source<'_>,
+        key: &'static str,
+    ) -> Result<Vec<Table<'t, 'a>>, ProfileFileError> {
+        let allowed = format!("tables headed [[{}]]", self.path_of(key));
+        let (_, found) = self.needed(source, key, &allowed)?;
+        let wrong = |table: &Self, source: &Source<'_>| {
+            table.error(
+                source,
+                key,
+                "is not an array of tables".to_owned(),
+                &allowed,
+            )
+        };
+        let Some(array) = found.get_ref().as_array() else {
+            return Err(wrong(self, source));
+        };
+        let mut tables = Vec::new();
+        for (number, item) in (1..).zip(array.iter()) {
+            let Some(entries) = item.get_ref().as_table() else {
+                return Err(wrong(self, source));
+            };
+            let path = format!("{}[{number}]", self.path_of(key));
+            let line = source.line(item.span().start);
+            source.places.0.insert(path.clone(), (line, String::new()));
+            tables.push(Table {
+                path,
+                line,
+                entries,
+                known: Vec::new(),
+            });
+        }
+        Ok(tables)
+    }
+
+    /// A text, read by `convert`, whose error text completes "field = value …".
+    pub(super) fn text<T>(
+        &mut self,
+        source: &mut Source<'_>,
+        key: &'static str,
+        allowed: &str,
+        convert: impl Fn(&str) -> Result<T, String>,
+    ) -> Result<T, ProfileFileError> {
+        let (_, found) = self.needed(source, key, allowed)?;
+        let Some(text) = found.get_ref().as_str() else {
+            let kind = found.get_ref().type_str();
+            return Err(self.error(
+                source,
+                key,
+                format!("is {kind}, not text in quotes"),
+                allowed,
+            ));
+        };
+        convert(text)
+            .map_err(|why| self.error(source, key, format!("= \"{text}\": {why}"), allowed))
+    }
+
+    /// One of a few words.
+    pub(super) fn word<T: Copy>(
+        &mut self,
+        source: &mut Source<'_>,
+        key: &'static str,
+        words: &[(&str, T)],
+    ) -> Result<T, ProfileFileError> {
+        let names: Vec<_> = words
+            .iter()
+            .map(|(word, _)| format!("\"{word}\""))
+            .collect();
+        self.text(source, key, &names.join(", "), |text| {
+            words
+                .iter()
+                .find(|(word, _)| *word == text)
+                .map(|(_, meaning)| *meaning)
+                .ok_or_else(|| "is not one of the words known here".to_owned())
+        })
+    }
+
+    /// A whole number of 0 to 255 that core may limit further.
+    pub(super) fn byte(
+        &mut self,
+        source: &mut Source<'_>,
+        key: &'static str,
+        min: u8,
+        max: u8,
+    ) -> Result<u8, ProfileFileError> {
+        let allowed = format!("a whole number, {min} to {max}");
+        let (_, found) = self.needed(source, key, &allowed)?;
+        let shown = source
+            .places
+            .find(&self.path_of(key))
+            .1
+            .unwrap_or_default()
+            .to_owned();
+        let Some(number) = found.get_ref().as_integer() else {
+            return Err(self.error(
+                source,
+                key,
+                format!("= {shown} is not a whole number"),
+                &allowed,
+            ));
+        };
+        i64::from_str_radix(number.as_str(), number.radix())
+            .ok()
+            .and_then(|number| u8::try_from(number).ok())
+            .filter(|number| (min..=max).contains(number))
+            .ok_or_else(|| {
+                self.error(
+                    source,
+                    key,
+                    format!("= {shown} is out of its limits"),
+                    &allowed,
+                )
+            })
+    }
+
+    /// A list of texts.
+    pub(super) fn texts<T>(
+        &mut self,
+        source: &mut Source<'_>,
+        key: &'static str,
+        allowed: &str,
+        convert: impl Fn(&str) -> Result<T, String>,
+    ) -> Result<Vec<T>, ProfileFileError> {
+        let (_, found) = self.needed(source, key, allowed)?;
+        let Some(array) = found.get_ref().as_array() else {
+            return Err(self.error(source, key, "is not a list".to_owned(), allowed));
+        };
+        let mut values = Vec::new();
+        for item in array.iter() {
+            let text = item.get_ref().as_str().unwrap_or_default();
+            values.push(convert(text).map_err(|why| {
+                self.error(source, key, format!("holds \"{text}\": {why}"), allowed)
+            })?);
+        }
+        Ok(values)
+    }
+
+    /// Refuses keys that nobody asked for.
+    pub(super) fn finish(self, source: &Source<'_>) -> Result<(), ProfileFileError> {
+        let Some((name, _)) = self
+            .entries
+            .iter()
+            .find(|(name, _)| !self.known.iter().any(|k| *k == name.get_ref()))
+        else {
+            return Ok(());
+        };
+        Err(ProfileFileError::Field {
+            file: source.file.to_owned(),
+            line: source.line(name.span().start),
+            field: self.path_of(name.get_ref()),
+            problem: "is not a field here".to_owned(),
+            allowed: self.known.join(", "),
+            next: "Correct its spelling, or remove it: a field that does nothing would mislead"
+                .to_owned(),
+        })
+    }
+}

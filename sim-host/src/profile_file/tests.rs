@@ -1,0 +1,248 @@
+use glowsill_core::profile::{ColourPlan, GainPlan, Overlay, ScaleLaw, WholeFramePlan};
+use glowsill_core::units::Temperature;
+
+use super::*;
+
+const SIZE_UP: &str = include_str!("../../../demo-data/profiles/size-up.toml");
+
+fn message(text: &str) -> String {
+    parse(text, "p.toml").unwrap_err().to_string()
+}
+
+fn line_of(text: &str, needle: &str) -> usize {
+    text.lines().position(|line| line.contains(needle)).unwrap() + 1
+}
+
+#[test]
+fn every_demo_profile_is_valid_and_survives_writing_and_reading() {
+    let demo = demo().unwrap();
+    assert_eq!(demo.iter().filter(|d| !d.there_to_fail).count(), 4);
+    assert_eq!(demo.iter().filter(|d| d.there_to_fail).count(), 2);
+    for profile in demo {
+        let text = to_toml(&profile.loaded.spec, &profile.loaded.purpose);
+        let again = parse(&text, "again.toml").unwrap();
+        assert_eq!(again.spec, profile.loaded.spec, "{text}");
+        assert_eq!(again.purpose, profile.loaded.purpose);
+        assert!(!profile.loaded.purpose.is_empty());
+    }
+}
+
+// Common practice, no published source: 302 °F and 150 °F are trade onsets; the demonstration takes
+// values of its own.
+#[test]
+fn demo_onsets_are_not_the_trade_values() {
+    for profile in demo().unwrap() {
+        if let Some(onset) = profile.loaded.profile.onset() {
+            let celsius = Temperature::to_millicelsius(onset);
+            assert!((celsius - 150_000).abs() > 1000 && (celsius - 65_556).abs() > 1000);
+        }
+    }
+}
+
+// Source: NIST TN 1474 and TN 1477 (thermal classes I to III: 100, 160, 260 °C); NIST SP 1102
+// (skin: 55 °C second-degree burn, 72 °C destroyed at once).
+#[test]
+fn demo_onsets_are_the_published_figures_they_name() {
+    let onset = |name: &str| {
+        let demo = demo().unwrap();
+        let found = demo.iter().find(|d| d.loaded.name() == name).unwrap();
+        found.loaded.profile.onset().unwrap()
+    };
+    let c = |celsius| Temperature::from_millicelsius(celsius).unwrap();
+    assert_eq!(onset("Interior attack"), c(160_000));
+    assert_eq!(onset("Search"), c(260_000));
+    assert_eq!(onset("Size-up"), c(72_000));
+    assert_eq!(onset("Overhaul"), c(55_000));
+}
+
+#[test]
+fn extreme_values_survive_writing_and_reading() {
+    let mut spec = ProfileSpec::grey_example();
+    spec.gain = GainPlan::WholeFrame(WholeFramePlan {
+        enter_above: Temperature::from_bits(12_801),
+        enter_permille: 1,
+        enter_frames: 255,
+        leave_above: Temperature::MIN,
+        leave_permille: 1000,
+        leave_frames: 1,
+        blank_frames: 60,
+    });
+    spec.overlay = Overlay::Veil { opacity: 77 };
+    for bits in (1..=63_000).step_by(13) {
+        spec.scale.start_low = Temperature::from_bits(bits);
+        spec.scale.start_high = Temperature::from_bits(bits + 64);
+        spec.scale.min_span_k32 = 64 + bits % 15_000;
+        spec.scale.law = ScaleLaw::Plateau {
+            low_permille: bits % 999,
+            high_permille: 1000,
+            plateau_permille: 1 + bits % 1000,
+            weight_q8: bits % 257,
+        };
+        let text = to_toml(&spec, "says \"so\"\nand more");
+        let again = parse(&text, "again.toml").unwrap();
+        assert_eq!(again.spec, spec, "{text}");
+        assert_eq!(again.purpose, "says \"so\"\nand more");
+    }
+}
+
+#[test]
+fn fahrenheit_and_celsius_give_one_profile() {
+    let in_fahrenheit = SIZE_UP
+        .replace("\"100 C\"", "\"212 °F\"")
+        .replace("\"160 C\"", "\"320F\"");
+    assert_ne!(in_fahrenheit, SIZE_UP);
+    assert_eq!(
+        parse(&in_fahrenheit, "f").unwrap().spec,
+        parse(SIZE_UP, "c").unwrap().spec
+    );
+}
+
+#[test]
+fn a_limit_is_told_with_line_value_and_human_units() {
+    let text = SIZE_UP.replace("hysteresis = \"2 K\"", "hysteresis = \"60 K\"");
+    let line = line_of(&text, "60 K");
+    let message = message(&text);
+    assert!(
+        message.starts_with(&format!("p.toml:{line}: colour.hysteresis = \"60 K\"")),
+        "{message}"
+    );
+    assert!(
+        message.contains("0 K (0.0 °F) to 50 K (90.0 °F)"),
+        "{message}"
+    );
+}
+
+#[test]
+fn a_temperature_limit_is_told_in_both_scales() {
+    let text = SIZE_UP.replace("leave_above = \"95 C\"", "leave_above = \"130 C\"");
+    let message = message(&text);
+    assert!(
+        message.contains("gain.leave_above = \"130 C\""),
+        "{message}"
+    );
+    assert!(message.contains("125.0 °C (257.0 °F)"), "{message}");
+    assert!(message.contains("at or below enter_above"), "{message}");
+}
+
+#[test]
+fn a_band_is_named_by_its_number_and_own_line() {
+    let text = SIZE_UP.replace("start = \"160 C\"", "start = \"90 C\"");
+    let message = message(&text);
+    let line = line_of(&text, "\"90 C\"");
+    assert!(
+        message.starts_with(&format!("p.toml:{line}: colour.bands[3].start")),
+        "{message}"
+    );
+    assert!(message.contains("101.0 °C (213.8 °F)"), "{message}");
+}
+
+#[test]
+fn unknown_missing_and_wrong_kinds_are_refused_by_name() {
+    let cases = [
+        (
+            SIZE_UP.replace("min_span", "min_spam"),
+            "scale.min_span is missing",
+        ),
+        (
+            format!("colour_blind = true\n{SIZE_UP}"),
+            "colour_blind is not a field here",
+        ),
+        (
+            SIZE_UP.replace("knee = 150", "knee = 150\nopacity = 3"),
+            "overlay.opacity is not a field",
+        ),
+        (
+            SIZE_UP.replace("knee = 150", "knee = \"150\""),
+            "overlay.knee = \"150\" is not a whole",
+        ),
+        (
+            SIZE_UP.replace("knee = 150", "knee = 300"),
+            "overlay.knee = 300 is out of its limits",
+        ),
+        (
+            SIZE_UP.replace("\"25 K\"", "25"),
+            "scale.min_span is integer, not text",
+        ),
+        (
+            SIZE_UP.replace("\"25 K\"", "\"25 C\""),
+            "not a temperature difference",
+        ),
+        (
+            SIZE_UP.replace("\"0.5 %\"", "\"0.05 %\""),
+            "finer than the step",
+        ),
+        (
+            SIZE_UP.replace("\"#ffe100\"", "\"#ffe10\""),
+            "is not a colour",
+        ),
+        (
+            SIZE_UP.replace("\"#ffe100\"", "\"yellow\""),
+            "is not a colour",
+        ),
+        (
+            SIZE_UP.replace("\"whole-frame\"", "\"half\""),
+            "\"per-pixel\", \"whole-frame\"",
+        ),
+        (
+            SIZE_UP.replace("\"72 C\"", "\"72\""),
+            "is not a temperature",
+        ),
+        (SIZE_UP.replace("\"72 C\"", "\"5000 C\""), "is outside 0 K"),
+        (
+            SIZE_UP.replace("fill = \"flat\"", "fill = \"ramp\""),
+            "colour.ramp_end.temperature is missing",
+        ),
+        (SIZE_UP.replace("[overlay]", "[overlay"), "not valid TOML"),
+        (String::new(), "name is missing"),
+        (
+            SIZE_UP.replace("name = \"Size-up\"", "name = \"\""),
+            "1 bytes to 32 bytes",
+        ),
+        (
+            SIZE_UP.replace(
+                "\"Size-up\"",
+                "\"A name that is far too long for the display\"",
+            ),
+            "has 43 bytes",
+        ),
+        (
+            SIZE_UP.replace("#ff2814", "#641e1e"),
+            "follows the grey picture strictly",
+        ),
+    ];
+    for (text, expected) in cases {
+        let message = message(&text);
+        assert!(
+            message.contains(expected),
+            "expected '{expected}' in: {message}"
+        );
+        assert!(message.starts_with("p.toml:"), "{message}");
+    }
+}
+
+#[test]
+fn pseudo_colour_limits_its_stops() {
+    let cycle = include_str!("../../../demo-data/profiles/poor-cycle.toml");
+    let loaded = parse(cycle, "cycle").unwrap();
+    assert!(matches!(&loaded.spec.colour, ColourPlan::PseudoColour { stops } if stops.len() == 7));
+    let many = cycle.replace(
+        "stops = [",
+        "stops = [\"#000000\", \"#000000\", \"#000000\", \"#000000\", \"#000000\", \"#000000\", ",
+    );
+    assert!(
+        message(&many).contains("holds 13; allowed: 2 to 12 colours"),
+        "{}",
+        message(&many)
+    );
+}
+
+#[test]
+fn a_missing_file_names_its_path() {
+    let error = load(Path::new("no/such/profile.toml"))
+        .unwrap_err()
+        .to_string();
+    assert!(
+        error.contains("no/such/profile.toml") && error.contains("Check the path"),
+        "{error}"
+    );
+}
