@@ -29,7 +29,7 @@ fn run(case: &Case, bounds: Bounds) -> Result<(), TestCaseError> {
 
 // Source: docs/pipeline.md, as implemented in f64 by the oracle; bounds as the crate states them.
 proptest! {
-    #![proptest_config(config(300))]
+    #![proptest_config(config(200))]
 
     #[test]
     fn per_pixel_gain(case in case(spec(Kind::PerPixel))) {
