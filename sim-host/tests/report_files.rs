@@ -1,5 +1,11 @@
 //! The files of a report: what stands in them, and that no half report looks whole.
 
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    reason = "a failing helper fails its test"
+)]
+
 use std::fs;
 use std::path::Path;
 

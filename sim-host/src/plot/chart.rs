@@ -15,7 +15,7 @@ use super::canvas::{self, Anchor, INK, RULE, SOFT, Stroke, Surface};
 use crate::temperature::Kelvin;
 
 /// Width and height of the chart of a profile with bands, in CSS pixels; others are 350 high.
-pub const CHART_SIZE: (u32, u32) = (1200, 520);
+pub const CHART_SIZE: (u32, u32) = (1200, 540);
 /// Greys the overlay is shown over, from dark to light.
 const GREYS: [u8; 5] = [32, 80, 128, 176, 224];
 const BAR: (f64, f64) = (148.0, 216.0);
@@ -380,7 +380,7 @@ impl<'a> Chart<'a> {
             }
         };
         surface.text(
-            (60.0, 444.0 + 26.0 * f64::from(rows)),
+            (60.0, 442.0 + 26.0 * f64::from(rows)),
             13.0,
             Anchor::Start,
             SOFT,
