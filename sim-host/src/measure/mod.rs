@@ -1,10 +1,83 @@
 //! Measures: defined quantities with unit and method. `docs/measures/` is normative.
 
+pub mod colour_order;
+pub mod detail;
+pub mod dimming;
+pub mod latency;
+pub mod onset;
+pub mod reading;
+pub mod seam;
+pub mod steadiness;
+
 use std::collections::BTreeMap;
 use std::fmt;
 use std::str::FromStr;
 
+use glowsill_core::profile::Profile;
 use serde::{Deserialize, Serialize};
+
+use crate::photometry::panel_model::PanelModel;
+use crate::run::RunError;
+use crate::world::radiometry::RadiometryError;
+use crate::world::sensor::SensorModel;
+
+/// Frame rate that turns frames into seconds, Hz. Common practice, no published source.
+pub const FRAME_HZ: f64 = 25.0;
+
+/// What the measures are made under.
+#[derive(Clone, Debug, Serialize)]
+pub struct Settings {
+    /// Seed of every random draw.
+    pub seed: u64,
+    /// The glass.
+    pub panel: PanelModel,
+    /// The sensor.
+    pub sensor: SensorModel,
+    /// Separation below which a mark counts as lost, JND. The project's own limit.
+    pub visible_jnd: f64,
+}
+
+impl Default for Settings {
+    fn default() -> Self {
+        Self {
+            seed: 1,
+            panel: PanelModel::default(),
+            sensor: SensorModel::default(),
+            visible_jnd: 3.0,
+        }
+    }
+}
+
+/// A measure that could not be made.
+#[derive(Debug, thiserror::Error)]
+pub enum MeasureError {
+    /// The pipeline or the sensor refused.
+    #[error(transparent)]
+    Run(#[from] RunError),
+    /// A temperature has no counterpart.
+    #[error(transparent)]
+    Radiometry(#[from] RadiometryError),
+    /// The flash count refused.
+    #[error(transparent)]
+    Flash(#[from] crate::photometry::flash::FlashError),
+}
+
+/// Makes one measure of one profile.
+///
+/// # Errors
+/// [`MeasureError`] when the pipeline cannot be run; what a profile merely lacks is a quantity
+/// without a value, with the reason in its note.
+pub fn run(id: MeasureId, profile: &Profile, settings: &Settings) -> Result<Outcome, MeasureError> {
+    match id {
+        MeasureId::Onset => onset::measure(profile, settings),
+        MeasureId::Detail => detail::measure(profile, settings),
+        MeasureId::Dimming => dimming::measure(profile, settings),
+        MeasureId::Seam => seam::measure(profile, settings),
+        MeasureId::Steadiness => steadiness::measure(profile, settings),
+        MeasureId::ColourOrder => Ok(colour_order::measure(profile.spec())),
+        MeasureId::Latency => latency::measure(profile, settings),
+    }
+}
 
 /// The measures, in the order they are reported.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
@@ -176,6 +249,20 @@ pub struct Plot {
     pub marks: Vec<(f64, String)>,
     /// Named horizontal line, such as the visibility limit: position on y, label.
     pub limits: Vec<(f64, String)>,
+}
+
+impl Outcome {
+    /// An outcome that has found nothing yet.
+    #[must_use]
+    pub fn new(measure: MeasureId) -> Self {
+        Self {
+            measure,
+            quantities: Vec::new(),
+            pictures: Vec::new(),
+            plots: Vec::new(),
+            findings: Vec::new(),
+        }
+    }
 }
 
 /// Everything one measure found for one profile.

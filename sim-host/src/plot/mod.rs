@@ -1,1 +1,49 @@
-//! To be filled.
+//! Plots of measured numbers, and the temperature-to-colour chart of a profile.
+//!
+//! The same drawing goes to SVG (reports) and to RGB pixels (files). Series differ in dash and marker as
+//! well as in colour, so that no reading depends on telling colours apart.
+
+mod axis;
+mod canvas;
+pub mod chart;
+mod legend;
+mod lines;
+
+use image::RgbImage;
+
+use crate::measure::Plot;
+
+/// A plot that cannot be drawn.
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+pub enum PlotError {
+    /// No series has a finite point.
+    #[error("plot '{stem}' has no finite point to draw: check the measure that made it")]
+    NoPoints {
+        /// Name of the plot.
+        stem: String,
+    },
+    /// The drawing library refused.
+    #[error("the picture cannot be drawn: {0}")]
+    Draw(String),
+}
+
+/// Width and height of a plot, in CSS pixels.
+pub const PLOT_SIZE: (u32, u32) = (880, 480);
+
+/// Draws a plot as an SVG document of [`PLOT_SIZE`].
+///
+/// # Errors
+/// [`PlotError::NoPoints`] when there is nothing to draw.
+pub fn svg(plot: &Plot) -> Result<String, PlotError> {
+    canvas::draw_svg(PLOT_SIZE, &plot.title, |canvas| {
+        lines::Drawing(plot).draw(canvas)
+    })
+}
+
+/// Draws a plot as RGB pixels of [`PLOT_SIZE`].
+///
+/// # Errors
+/// As [`svg`].
+pub fn png(plot: &Plot) -> Result<RgbImage, PlotError> {
+    canvas::draw_pixels(PLOT_SIZE, |canvas| lines::Drawing(plot).draw(canvas))
+}

@@ -13,6 +13,6 @@
 
 pub mod image;
 pub mod radiometry;
-mod rounding;
+pub(crate) mod rounding;
 pub mod sensor;
 pub mod target;

@@ -58,8 +58,8 @@ pub(super) fn share(distance_px: f64) -> f64 {
 /// A standing person: head at the top (0 down), feet at 1; the middle at 0 right.
 pub(super) fn person(p: Point) -> f64 {
     let mut body = join(
-        stroke(p, (-0.062, 0.225), (-0.045, 0.47), (0.058, 0.05)),
-        stroke(p, (0.062, 0.225), (0.045, 0.47), (0.058, 0.05)),
+        stroke(p, (-0.058, 0.225), (-0.03, 0.45), (0.055, 0.05)),
+        stroke(p, (0.058, 0.225), (0.03, 0.45), (0.055, 0.05)),
         0.05,
     );
     body = join(
@@ -69,7 +69,7 @@ pub(super) fn person(p: Point) -> f64 {
     );
     body = join(
         body,
-        stroke(p, (-0.045, 0.5), (0.045, 0.5), (0.052, 0.052)),
+        stroke(p, (-0.042, 0.505), (0.042, 0.505), (0.05, 0.05)),
         0.03,
     );
     let limbs: [(Point, Point, (f64, f64)); 10] = [

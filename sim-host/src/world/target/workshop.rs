@@ -88,7 +88,7 @@ impl Room {
 
     fn source(&self, p: Point, radius: f64) -> f64 {
         let r = radius * self.size;
-        r * flame(((p.0 - 0.5 * self.w) / r, (p.1 - (0.9 - r)) / r))
+        r * flame(((p.0 - 0.5 * self.w) / r, (p.1 - (0.86 - r)) / r))
     }
 
     /// Wall, floor, timber rack, bench and bin, without marks and source.
@@ -159,10 +159,10 @@ impl Room {
                 slab(p, (at, 0.54), (at + 0.036 * s, 0.585), 0.005),
             );
         }
-        // The bin.
-        let (middle, rim) = (self.w / 2.0, 0.055 * s);
-        let bin = stroke(p, (middle, 0.83), (middle, 0.9), (rim, 0.8 * rim));
-        over(t, 296.0, bin.max(0.81 - y))
+        // The bin: straight sides that narrow downward, flat top and bottom.
+        let (middle, rim) = (self.w / 2.0, 0.06 * s);
+        let sides = stroke(p, (middle, 0.8), (middle, 0.96), (rim, 0.7 * rim));
+        over(t, 296.0, sides.max(0.825 - y).max(y - 0.945))
     }
 
     fn paint<T>(&self, width: usize, height: usize, pixel: impl Fn(Point) -> T) -> Image<T> {

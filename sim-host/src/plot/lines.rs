@@ -1,0 +1,226 @@
+//! A line plot: title, legend, axes, series, named vertical and horizontal lines.
+
+use plotters::style::{RGBColor, WHITE};
+
+use super::PlotError;
+use super::axis::{Axis, range};
+use super::canvas::{Anchor, INK, RULE, SOFT, Stroke, Surface};
+use super::legend::{self, look};
+use crate::measure::Plot;
+
+const MARK: RGBColor = RGBColor(0x7b, 0x2d, 0x8b);
+const LIMIT: RGBColor = RGBColor(0xa4, 0x1e, 0x22);
+/// About this many markers a series, so that long ones stay readable.
+const MARKERS: usize = 9;
+
+pub(super) struct Drawing<'a>(pub(super) &'a Plot);
+
+impl Drawing<'_> {
+    pub(super) fn draw(&self, surface: &mut dyn Surface) -> Result<(), PlotError> {
+        let plot = self.0;
+        let points = || {
+            let all = plot
+                .series
+                .iter()
+                .flat_map(|series| series.points.iter().copied());
+            all.filter(|(x, y)| x.is_finite() && y.is_finite())
+        };
+        let no_points = || PlotError::NoPoints {
+            stem: plot.stem.clone(),
+        };
+        let xs = points()
+            .map(|point| point.0)
+            .chain(plot.marks.iter().map(|mark| mark.0));
+        let ys = points()
+            .map(|point| point.1)
+            .chain(plot.limits.iter().map(|limit| limit.0));
+        points().next().ok_or_else(no_points)?;
+        let (x_from, x_to) = range(xs, false).ok_or_else(no_points)?;
+        let (y_from, y_to) = range(ys, true).ok_or_else(no_points)?;
+
+        let (width, height) = surface.size();
+        surface.text(
+            (20.0, 24.0),
+            fit(surface, 17.0, width - 40.0, &plot.title),
+            Anchor::Start,
+            INK,
+            &plot.title,
+        )?;
+        let names: Vec<_> = plot
+            .series
+            .iter()
+            .map(|series| series.name.as_str())
+            .collect();
+        let legend = legend::draw(surface, (20.0, 42.0), width - 16.0, &names)?;
+        let rows = self.mark_rows(surface, x_from, x_to, width);
+        let top =
+            50.0 + legend + 18.0 * f64::from(rows.iter().copied().max().map_or(0, |row| row + 1));
+        let y = Axis {
+            from: y_from,
+            to: y_to,
+            start: height - 56.0,
+            end: top,
+        };
+        let labels: Vec<_> = y.ticks(6.0);
+        let widest = labels
+            .iter()
+            .map(|tick| surface.text_width(12.5, &tick.1))
+            .fold(0.0, f64::max);
+        let x = Axis {
+            from: x_from,
+            to: x_to,
+            start: 52.0 + widest,
+            end: width - 26.0,
+        };
+
+        for (value, label) in &labels {
+            let at = y.at(*value);
+            surface.line(&[(x.start, at), (x.end, at)], Stroke::solid(RULE, 1.0))?;
+            surface.text((x.start - 8.0, at), 12.5, Anchor::End, SOFT, label)?;
+        }
+        for (value, label) in x.ticks(8.0) {
+            let at = x.at(value);
+            surface.line(
+                &[(at, y.start), (at, y.start + 5.0)],
+                Stroke::solid(SOFT, 1.0),
+            )?;
+            surface.text((at, y.start + 15.0), 12.5, Anchor::Middle, SOFT, &label)?;
+        }
+        surface.line(
+            &[(x.start, y.start), (x.end, y.start)],
+            Stroke::solid(SOFT, 1.2),
+        )?;
+        surface.text(
+            (0.5 * (x.start + x.end), height - 17.0),
+            13.5,
+            Anchor::Middle,
+            INK,
+            &plot.x_label,
+        )?;
+        surface.text_upward((19.0, 0.5 * (y.start + y.end)), 13.5, INK, &plot.y_label)?;
+
+        self.draw_marks(surface, x, y, &rows)?;
+        self.draw_series(surface, x, y)?;
+        self.draw_limits(surface, x, y)
+    }
+
+    fn draw_series(&self, surface: &mut dyn Surface, x: Axis, y: Axis) -> Result<(), PlotError> {
+        for (number, series) in self.0.series.iter().enumerate() {
+            let (stroke, marker) = look(number);
+            // A missing value breaks the line instead of being bridged.
+            for run in series
+                .points
+                .split(|(x, y)| !(x.is_finite() && y.is_finite()))
+            {
+                let run: Vec<_> = run.iter().map(|(px, py)| (x.at(*px), y.at(*py))).collect();
+                surface.line(&run, stroke)?;
+            }
+            let finite: Vec<_> = series
+                .points
+                .iter()
+                .filter(|(x, y)| x.is_finite() && y.is_finite())
+                .collect();
+            let every = finite.len().div_ceil(MARKERS).max(1);
+            // Series that lie on each other show their markers in turn.
+            let first = (number * every / self.0.series.len().max(1)).min(every - 1);
+            for (px, py) in finite.into_iter().skip(first).step_by(every) {
+                marker.draw(surface, (x.at(*px), y.at(*py)), stroke.colour)?;
+            }
+        }
+        Ok(())
+    }
+
+    /// Row of each mark's label above the axes, so that no two labels overlap.
+    fn mark_rows(&self, surface: &dyn Surface, from: f64, to: f64, width: f64) -> Vec<u32> {
+        let about = Axis {
+            from,
+            to,
+            start: 80.0,
+            end: width - 26.0,
+        };
+        let mut ends: Vec<f64> = vec![];
+        let mut order: Vec<usize> = (0..self.0.marks.len()).collect();
+        order.sort_by(|a, b| self.0.marks[*a].0.total_cmp(&self.0.marks[*b].0));
+        let mut rows = vec![0; self.0.marks.len()];
+        for index in order {
+            let (value, label) = &self.0.marks[index];
+            let half = 0.5 * surface.text_width(12.0, label) + 6.0;
+            let centre = about.at(*value).clamp(half, (width - half).max(half));
+            let row = ends
+                .iter()
+                .position(|end| *end < centre - half)
+                .unwrap_or(ends.len());
+            if row == ends.len() {
+                ends.push(0.0);
+            }
+            ends[row] = centre + half;
+            rows[index] = u32::try_from(row).unwrap_or(0);
+        }
+        rows
+    }
+
+    fn draw_marks(
+        &self,
+        surface: &mut dyn Surface,
+        x: Axis,
+        y: Axis,
+        rows: &[u32],
+    ) -> Result<(), PlotError> {
+        let dashed = Stroke {
+            colour: MARK,
+            width: 1.4,
+            dash: &[6.0, 4.0],
+        };
+        for ((value, label), row) in self.0.marks.iter().zip(rows) {
+            if !x.contains(*value) {
+                continue;
+            }
+            let label_y = y.end - 10.0 - 18.0 * f64::from(*row);
+            surface.line(
+                &[(x.at(*value), y.start), (x.at(*value), label_y + 9.0)],
+                dashed,
+            )?;
+            let half = 0.5 * surface.text_width(12.0, label) + 4.0;
+            let (width, _) = surface.size();
+            let centre = x.at(*value).clamp(half, (width - half).max(half));
+            surface.text((centre, label_y), 12.0, Anchor::Middle, MARK, label)?;
+        }
+        Ok(())
+    }
+
+    fn draw_limits(&self, surface: &mut dyn Surface, x: Axis, y: Axis) -> Result<(), PlotError> {
+        let dashed = Stroke {
+            colour: LIMIT,
+            width: 1.6,
+            dash: &[3.0, 3.0],
+        };
+        let mut taken: Vec<f64> = vec![];
+        for (value, label) in &self.0.limits {
+            let at = y.at(*value);
+            surface.line(&[(x.start, at), (x.end, at)], dashed)?;
+            let above =
+                at - 11.0 > y.end && taken.iter().all(|other| (other - (at - 11.0)).abs() > 15.0);
+            let label_y = if above { at - 11.0 } else { at + 11.0 };
+            taken.push(label_y);
+            let width = surface.text_width(12.0, label);
+            let right = x.end - 4.0;
+            surface.rectangle(
+                (right - width - 2.0, label_y - 8.0),
+                (right + 2.0, label_y + 8.0),
+                WHITE,
+            )?;
+            surface.text((right, label_y), 12.0, Anchor::End, LIMIT, label)?;
+        }
+        Ok(())
+    }
+}
+
+/// The text size at which a text fits a width, at most `size`.
+fn fit(surface: &dyn Surface, size: f64, width: f64, text: &str) -> f64 {
+    let needed = surface.text_width(size, text);
+    if needed > width {
+        size * width / needed
+    } else {
+        size
+    }
+}
