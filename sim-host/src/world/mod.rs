@@ -13,6 +13,7 @@
 
 pub mod image;
 pub mod radiometry;
-pub(crate) mod rounding;
+pub mod recording;
+mod rounding;
 pub mod sensor;
 pub mod target;
