@@ -4,22 +4,27 @@
 //! Run with `cargo run -p glowsill --example derive_colours`. It searches exhaustively on a grid, so
 //! that the result is the same everywhere.
 
+use std::collections::BTreeMap;
+
 use glowsill::photometry::colour::{self, Lab};
 use glowsill::photometry::deficiency::Vision;
 use glowsill::photometry::panel_model::PanelModel;
 use glowsill_core::panel::Rgb888;
 use glowsill_core::stage::overlay::TintCurve;
+use rayon::prelude::*;
 
 /// Greys at which neighbours must keep their distance.
-const GREYS: [u8; 4] = [96, 128, 160, 200];
+const GREYS: [u8; 5] = [96, 128, 160, 200, 255];
 /// Least CIEDE2000 difference for normal, protan, deutan and tritan vision.
 const LIMITS: [f64; 4] = [10.0, 5.0, 5.0, 5.0];
 /// Least change of hue from band to band, in degrees.
 const HUE_STEP: f64 = 4.0;
 /// Least share of the plain picture's separation (JND) that a bar keeps behind every colour.
 const LEAST_DETAIL: f64 = 0.5;
-/// Step of the grid of codes.
-const GRID: usize = 15;
+/// Step of the grid of codes for the bands.
+const GRID: usize = 5;
+/// Pairs closer than this many limits are not looked at further.
+const FLOOR: f64 = 0.5;
 
 /// A colour under one tint, as every observer sees it.
 struct Candidate {
@@ -52,17 +57,18 @@ fn hue(rgb: [u8; 3]) -> f64 {
     (60.0 * sector).rem_euclid(360.0)
 }
 
-fn grid() -> impl Iterator<Item = u8> + Clone {
-    (0..=255u8).step_by(GRID)
+fn grid(step: usize) -> impl Iterator<Item = u8> + Clone {
+    (0..=255u8).step_by(step)
 }
 
-fn candidates(tint: &TintCurve, panel: &PanelModel) -> Vec<Candidate> {
+fn candidates(tint: &TintCurve, knee: u8, panel: &PanelModel) -> Vec<Candidate> {
     let table = panel.table();
     let mut found = Vec::new();
-    for r in grid() {
-        for g in grid().filter(|g| *g <= r) {
+    for r in grid(GRID) {
+        for g in grid(GRID).filter(|g| *g <= r) {
             let rgb = [r, g, 0];
-            if tint.strict_steps(Rgb888::new(r, g, 0)) < 255 {
+            // Red of at least the knee keeps every mixture of two candidates strictly ordered too.
+            if r < knee || tint.strict_steps(Rgb888::new(r, g, 0)) < 255 {
                 continue;
             }
             let appearance = |v: Vision| GREYS.map(|grey| v.see_lab(tinted(tint, rgb, grey)));
@@ -113,6 +119,9 @@ fn step(cooler: &Candidate, hotter: &Candidate) -> f64 {
             let difference =
                 colour::ciede2000(cooler.seen[vision][grey], hotter.seen[vision][grey]);
             least = least.min(difference / limit);
+            if least < FLOOR {
+                return 0.0;
+            }
         }
     }
     least
@@ -163,12 +172,12 @@ fn best_ceiling(tint: &TintCurve, bands: &[[u8; 3]]) -> Option<(f64, [u8; 3])> {
         }
     }
     let mut best: Option<(f64, [u8; 3])> = None;
-    for r in grid() {
-        for g in grid() {
-            for b in grid() {
+    for r in grid(15) {
+        for g in grid(15) {
+            for b in grid(15) {
                 let rgb = [r, g, b];
-                // From violet through magenta to rose: the side of red that does not read as cool.
-                if !(285.0..=345.0).contains(&hue(rgb)) {
+                // From magenta to rose: the side of red that does not read as cool.
+                if !(300.0..=345.0).contains(&hue(rgb)) {
                     continue;
                 }
                 let seen = Vision::ALL.map(|v| v.see_lab(rgb));
@@ -190,20 +199,21 @@ fn best_ceiling(tint: &TintCurve, bands: &[[u8; 3]]) -> Option<(f64, [u8; 3])> {
 
 fn main() {
     let panel = PanelModel::default();
+    let mut winners: BTreeMap<usize, (f64, u8, u8, Vec<[u8; 3]>)> = BTreeMap::new();
     println!("bands knee lift  worst/limit  least detail  colours");
-    for count in 4..=6 {
-        let mut winner: Option<(f64, u8, u8, Vec<[u8; 3]>)> = None;
-        for knee in (110..=190u8).step_by(20) {
-            for lift in (80..=240u8).step_by(20) {
-                let tint = TintCurve::new(knee, lift);
-                let all: Vec<Candidate> = candidates(&tint, &panel)
-                    .into_iter()
-                    .filter(|c| c.detail >= LEAST_DETAIL)
-                    .collect();
-                let steps: Vec<Vec<f64>> = all
-                    .iter()
-                    .map(|a| all.iter().map(|b| step(a, b)).collect())
-                    .collect();
+    for knee in (130..=220u8).step_by(10) {
+        for lift in (100..=200u8).step_by(10) {
+            let tint = TintCurve::new(knee, lift);
+            let usable = |c: &Candidate| c.detail >= LEAST_DETAIL && c.from_grey >= FLOOR;
+            let all: Vec<Candidate> = candidates(&tint, knee, &panel)
+                .into_iter()
+                .filter(usable)
+                .collect();
+            let steps: Vec<Vec<f64>> = all
+                .par_iter()
+                .map(|a| all.iter().map(|b| step(a, b)).collect())
+                .collect();
+            for count in 3..=6 {
                 let Some((score, chain)) = best_chain(&all, &steps, count) else {
                     continue;
                 };
@@ -213,24 +223,31 @@ fn main() {
                     .map(|i| all[*i].detail)
                     .fold(f64::INFINITY, f64::min);
                 println!("{count:5} {knee:4} {lift:4}  {score:11.3}  {detail:12.3}  {colours:?}");
-                if winner.as_ref().is_none_or(|(best, ..)| score > *best) {
-                    winner = Some((score, knee, lift, colours));
+                if winners.get(&count).is_none_or(|(best, ..)| score > *best) {
+                    winners.insert(count, (score, knee, lift, colours));
                 }
             }
         }
-        let Some((score, knee, lift, colours)) = winner else {
-            println!("{count} bands: none found");
-            continue;
-        };
+    }
+    for (count, (score, knee, lift, colours)) in winners {
         println!(
             "=> {count} bands: worst {score:.3} limits, knee {knee}, lift {lift}, {colours:?}"
         );
         let tint = TintCurve::new(knee, lift);
         if let Some((score, rgb)) = best_ceiling(&tint, &colours) {
-            println!(
-                "   ceiling {rgb:?}, hue {:.0}, at least {score:.3} limits from all",
-                hue(rgb)
-            );
+            let hue = hue(rgb);
+            println!("   ceiling {rgb:?}, hue {hue:.0}, at least {score:.3} limits from all");
+        }
+        for grey in [32u8, 48, 64, 80, 96, 128, 160, 200, 230, 255] {
+            let least = Vision::ALL.map(|v| {
+                let seen = |rgb: &[u8; 3]| v.see_lab(tinted(&tint, *rgb, grey));
+                let distance = |pair: &[[u8; 3]]| colour::ciede2000(seen(&pair[0]), seen(&pair[1]));
+                colours
+                    .windows(2)
+                    .map(distance)
+                    .fold(f64::INFINITY, f64::min)
+            });
+            println!("   grey {grey:3}: least neighbour difference by vision {least:.1?}");
         }
     }
 }

@@ -8,6 +8,7 @@ pub mod onset;
 pub mod reading;
 pub mod seam;
 pub mod steadiness;
+pub mod flash;
 
 use std::collections::BTreeMap;
 use std::fmt;

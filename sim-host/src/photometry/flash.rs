@@ -270,10 +270,8 @@ fn count_one(criterion: Criterion, series: &[Vec<BlockSample>], window: usize) -
         let mut flashes: Vec<u32> = changes
             .iter()
             .map(|block| {
-                let inside = block
-                    .iter()
-                    .filter(|at| (start..start + window).contains(*at))
-                    .count();
+                let before = |frame| block.partition_point(|at| *at < frame);
+                let inside = before(start + window) - before(start);
                 u32::try_from(inside / 2).unwrap_or(u32::MAX)
             })
             .collect();

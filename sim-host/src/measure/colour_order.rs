@@ -1,0 +1,522 @@
+//! Distances and luminance order of a profile's colours, for four kinds of colour vision.
+//!
+//! **Input**: a [`ProfileSpec`]; nothing is run, the colours follow from the profile alone. **Output**:
+//! CIEDE2000 distances of neighbouring bands and of each band from the grey beside it, and the order
+//! of luminance with temperature. `docs/measures/colour-order.md` is normative.
+
+use glowsill_core::panel::Rgb888;
+use glowsill_core::profile::{BandPlan, ColourPlan, Fill, Overlay, ProfileSpec};
+use glowsill_core::stage::overlay::{TintCurve, mix_colour};
+use glowsill_core::units::Temperature;
+use image::{Rgb, RgbImage};
+
+use super::{MeasureId, Outcome, Picture, Plot, Quantity, Series};
+use crate::photometry::deficiency::Vision;
+use crate::photometry::panel_model::PanelModel;
+use crate::photometry::{colour, gsdf};
+
+/// Greys of the picture behind the colour at which distances are taken.
+pub const GREYS: [u8; 3] = [128, 200, 255];
+/// A fall of luminance against the order is a reversal from this size on, in JND.
+pub const VISIBLE_STEP: f64 = 1.0;
+
+/// The overlay in the arithmetic of `docs/pipeline.md`, section 7.
+enum Blend {
+    Opaque,
+    Veil(u8),
+    Tint(Box<TintCurve>),
+}
+
+impl Blend {
+    fn new(overlay: Overlay) -> Self {
+        match overlay {
+            Overlay::Opaque => Self::Opaque,
+            Overlay::Veil { opacity } => Self::Veil(opacity),
+            Overlay::Tint { knee, lift } => Self::Tint(Box::new(TintCurve::new(knee, lift))),
+        }
+    }
+
+    fn over(&self, colour: Rgb888, grey: u8) -> [u8; 3] {
+        let plain = [colour.r, colour.g, colour.b];
+        match self {
+            Self::Opaque => plain,
+            Self::Veil(opacity) => plain.map(|code| {
+                let (a, c, g) = (f64::from(*opacity), f64::from(code), f64::from(grey));
+                colour::nearest_code((a * c + (255.0 - a) * g) / 255.0)
+            }),
+            Self::Tint(curve) => {
+                let tinted = curve.apply(colour, grey);
+                [tinted.r, tinted.g, tinted.b]
+            }
+        }
+    }
+}
+
+/// A band, a stop or the ceiling.
+struct Place {
+    label: String,
+    start: Rgb888,
+    middle: Rgb888,
+    opaque: bool,
+}
+
+impl Place {
+    fn over(&self, blend: &Blend, middle: bool, grey: u8) -> [u8; 3] {
+        let chosen = if middle { self.middle } else { self.start };
+        if self.opaque {
+            Blend::Opaque.over(chosen, grey)
+        } else {
+            blend.over(chosen, grey)
+        }
+    }
+}
+
+/// A luminance course: what is on the x axis, and the colour there for one grey.
+struct Course {
+    name: String,
+    points: Vec<(f64, [u8; 3])>,
+    /// Points from here on belong to the ceiling, which is no part of the order.
+    ordered: usize,
+}
+
+fn celsius(temperature: Temperature) -> f64 {
+    f64::from(temperature.to_bits()) / 32.0 - 273.15
+}
+
+fn band_places(plan: &BandPlan) -> Vec<Place> {
+    let mut places: Vec<Place> = Vec::new();
+    for (index, band) in plan.bands.iter().enumerate() {
+        let middle = mix_colour(band.colour, ramp_target(plan, index), 128);
+        let label = (index + 1).to_string();
+        places.push(Place {
+            label,
+            start: band.colour,
+            middle,
+            opaque: false,
+        });
+    }
+    if let Some(ceiling) = plan.ceiling {
+        let label = "ceiling".to_owned();
+        places.push(Place {
+            label,
+            start: ceiling.colour,
+            middle: ceiling.colour,
+            opaque: true,
+        });
+    }
+    places
+}
+
+/// The colour a band runs to; its own for a flat band.
+fn ramp_target(plan: &BandPlan, index: usize) -> Rgb888 {
+    let Some(band) = plan.bands.get(index) else {
+        return Rgb888::default();
+    };
+    match band.fill {
+        Fill::Flat => band.colour,
+        Fill::Ramp => plan
+            .bands
+            .get(index + 1)
+            .map(|next| next.colour)
+            .or(plan.ramp_end.map(|end| end.colour))
+            .unwrap_or(band.colour),
+    }
+}
+
+fn band_course(plan: &BandPlan, blend: &Blend, grey: u8) -> Course {
+    // Where nothing ends the last band, it is drawn for as long as shows it.
+    const TAIL_K: f64 = 50.0;
+    let mut points = Vec::new();
+    for (index, band) in plan.bands.iter().enumerate() {
+        let from = celsius(band.start);
+        let next = plan.bands.get(index + 1).map(|next| next.start);
+        let ramp_end = plan.ramp_end.map(|end| end.temperature);
+        let to = next.or(ramp_end).map_or(from + TAIL_K, celsius);
+        let target = ramp_target(plan, index);
+        for position in (0..=256u16).step_by(4) {
+            let at = from + (to - from) * f64::from(position) / 256.0;
+            points.push((
+                at,
+                blend.over(mix_colour(band.colour, target, position), grey),
+            ));
+        }
+    }
+    let ordered = points.len();
+    if let Some(ceiling) = plan.ceiling {
+        let start = celsius(ceiling.start);
+        let solid = Blend::Opaque.over(ceiling.colour, grey);
+        points.retain(|(at, _)| *at <= start);
+        let ordered = points.len();
+        points.extend([(start, solid), (start + TAIL_K, solid)]);
+        return Course {
+            name: format!("over grey {grey}"),
+            points,
+            ordered,
+        };
+    }
+    Course {
+        name: format!("over grey {grey}"),
+        points,
+        ordered,
+    }
+}
+
+/// Colour of a pseudo-colour plan at a grey: linear in codes between stops at equal distances.
+fn pseudo_colour(stops: &[Rgb888], grey: u8) -> [u8; 3] {
+    let intervals = stops.len().saturating_sub(1);
+    let along = usize::from(grey) * intervals;
+    let index = (along / 255).min(intervals.saturating_sub(1));
+    let fraction = f64::from(u32::try_from(along - index * 255).unwrap_or(0)) / 255.0;
+    let (Some(a), Some(b)) = (stops.get(index), stops.get(index + 1)) else {
+        return [grey; 3];
+    };
+    let mix = |x: u8, y: u8| {
+        colour::nearest_code(f64::from(x) + (f64::from(y) - f64::from(x)) * fraction)
+    };
+    [mix(a.r, b.r), mix(a.g, b.g), mix(a.b, b.b)]
+}
+
+fn grey_course(name: &str, shown: impl Fn(u8) -> [u8; 3]) -> Course {
+    let points: Vec<_> = (0..=255u8)
+        .map(|grey| (f64::from(grey), shown(grey)))
+        .collect();
+    Course {
+        name: name.to_owned(),
+        ordered: points.len(),
+        points,
+    }
+}
+
+/// Order of a luminance course.
+#[derive(Clone, Copy, Debug, PartialEq)]
+struct Order {
+    /// Luminance rises along most of the way.
+    rising: bool,
+    /// Share of the way (JND) that goes in the majority direction, 0 to 1.
+    share: f64,
+    /// Runs against it of at least [`VISIBLE_STEP`].
+    reversals: u32,
+    /// Greatest distance (JND) against it between any earlier and later point.
+    largest: f64,
+}
+
+fn order(course: &[f64]) -> Order {
+    let steps = || course.windows(2).map(|pair| pair[1] - pair[0]);
+    let up: f64 = steps().filter(|step| *step > 0.0).sum();
+    let down: f64 = -steps().filter(|step| *step < 0.0).sum::<f64>();
+    let rising = up >= down;
+    let sign = if rising { 1.0 } else { -1.0 };
+    let share = if up + down > 0.0 {
+        up.max(down) / (up + down)
+    } else {
+        1.0
+    };
+    let (mut reversals, mut largest) = (0, 0.0_f64);
+    let (mut highest, mut turn, mut against) = (f64::NEG_INFINITY, f64::NEG_INFINITY, false);
+    for value in course.iter().map(|value| value * sign) {
+        highest = highest.max(value);
+        largest = largest.max(highest - value);
+        if against {
+            turn = turn.min(value);
+            if value - turn >= VISIBLE_STEP {
+                (against, turn) = (false, value);
+            }
+        } else {
+            turn = turn.max(value);
+            if turn - value >= VISIBLE_STEP {
+                reversals += 1;
+                (against, turn) = (true, value);
+            }
+        }
+    }
+    Order {
+        rising,
+        share,
+        reversals,
+        largest,
+    }
+}
+
+/// Measures the colours of a profile on the default panel.
+#[must_use]
+pub fn measure(profile: &ProfileSpec) -> Outcome {
+    measure_on(profile, &PanelModel::default())
+}
+
+/// Measures the colours of a profile on a given panel.
+#[must_use]
+pub fn measure_on(profile: &ProfileSpec, panel: &PanelModel) -> Outcome {
+    let blend = Blend::new(profile.overlay);
+    let (places, courses, by_grey) = match &profile.colour {
+        ColourPlan::Bands(plan) => {
+            let courses = GREYS.map(|grey| band_course(plan, &blend, grey)).into();
+            (band_places(plan), courses, false)
+        }
+        ColourPlan::PseudoColour { stops } => {
+            let place = |(index, stop): (usize, &Rgb888)| Place {
+                label: (index + 1).to_string(),
+                start: *stop,
+                middle: *stop,
+                opaque: true,
+            };
+            let course = grey_course("pseudo-colour", |grey| pseudo_colour(stops, grey));
+            (
+                stops.iter().enumerate().map(place).collect(),
+                vec![course],
+                true,
+            )
+        }
+        ColourPlan::GreyOnly => (
+            Vec::new(),
+            vec![grey_course("grey", |grey| [grey; 3])],
+            true,
+        ),
+    };
+    let mut outcome = Outcome {
+        measure: MeasureId::ColourOrder,
+        quantities: Vec::new(),
+        pictures: Vec::new(),
+        plots: vec![plot(&courses, profile, panel, by_grey)],
+        findings: Vec::new(),
+    };
+    distances(&mut outcome, &places, &blend);
+    if by_grey {
+        absent_grey_distances(&mut outcome);
+    } else {
+        grey_distances(&mut outcome, &places, &blend);
+    }
+    luminance_order(&mut outcome, &courses, panel, by_grey);
+    outcome
+        .pictures
+        .push(swatches(&places, &courses, &blend, by_grey));
+    outcome
+}
+
+/// The least distance of two places for one observer, over greys and, for ramps, starts and middles.
+fn least_distance(a: &Place, b: &Place, blend: &Blend, vision: Vision) -> (f64, u8) {
+    let mut least = (f64::INFINITY, GREYS[0]);
+    for grey in GREYS {
+        for middle in [false, true] {
+            let seen = |place: &Place| vision.see_lab(place.over(blend, middle, grey));
+            let distance = colour::ciede2000(seen(a), seen(b));
+            if distance < least.0 {
+                least = (distance, grey);
+            }
+        }
+    }
+    least
+}
+
+fn distances(outcome: &mut Outcome, places: &[Place], blend: &Blend) {
+    let mut worst: Option<(f64, Vision, String)> = None;
+    for vision in Vision::ALL {
+        let mut least = f64::INFINITY;
+        for pair in places.windows(2) {
+            let (distance, grey) = least_distance(&pair[0], &pair[1], blend, vision);
+            let name = format!("{}-{}", pair[0].label, pair[1].label);
+            outcome.quantities.push(
+                Quantity::new("neighbour_delta_e", distance, "ΔE00")
+                    .under("vision", vision)
+                    .under("pair", &name)
+                    .noting(format!("least at grey {grey}")),
+            );
+            if worst.as_ref().is_none_or(|(value, ..)| distance < *value) {
+                worst = Some((distance, vision, name));
+            }
+            least = least.min(distance);
+        }
+        let quantity = if least.is_finite() {
+            Quantity::new("min_neighbour_delta_e", least, "ΔE00")
+        } else {
+            Quantity::absent("min_neighbour_delta_e", "ΔE00", "fewer than two colours")
+        };
+        outcome.quantities.push(quantity.under("vision", vision));
+    }
+    if let Some((distance, vision, pair)) = worst {
+        outcome.findings.push(format!(
+            "The closest neighbours are {pair}, {distance:.1} ΔE00 apart for {vision} vision."
+        ));
+    }
+}
+
+fn grey_distances(outcome: &mut Outcome, places: &[Place], blend: &Blend) {
+    let mut worst: Option<(f64, Vision, &str, u8)> = None;
+    for vision in Vision::ALL {
+        let mut least = f64::INFINITY;
+        for place in places {
+            let mut closest = (f64::INFINITY, GREYS[0]);
+            for grey in GREYS {
+                for middle in [false, true] {
+                    let seen = vision.see_lab(place.over(blend, middle, grey));
+                    let distance = colour::ciede2000(seen, colour::lab([grey; 3]));
+                    if distance < closest.0 {
+                        closest = (distance, grey);
+                    }
+                }
+            }
+            outcome.quantities.push(
+                Quantity::new("grey_delta_e", closest.0, "ΔE00")
+                    .under("vision", vision)
+                    .under("band", &place.label)
+                    .noting(format!("least at grey {}", closest.1)),
+            );
+            if worst.is_none_or(|(value, ..)| closest.0 < value) {
+                worst = Some((closest.0, vision, &place.label, closest.1));
+            }
+            least = least.min(closest.0);
+        }
+        outcome
+            .quantities
+            .push(Quantity::new("min_grey_delta_e", least, "ΔE00").under("vision", vision));
+    }
+    if let Some((distance, vision, band, grey)) = worst {
+        outcome.findings.push(format!(
+            "The colour nearest to the grey beside it is {band} over grey {grey}, {distance:.1} ΔE00 \
+             for {vision} vision."
+        ));
+    }
+}
+
+fn absent_grey_distances(outcome: &mut Outcome) {
+    let why = "no band stands beside grey in this colour plan";
+    for vision in Vision::ALL {
+        let quantity = Quantity::absent("min_grey_delta_e", "ΔE00", why);
+        outcome.quantities.push(quantity.under("vision", vision));
+    }
+}
+
+fn luminance_order(outcome: &mut Outcome, courses: &[Course], panel: &PanelModel, by_grey: bool) {
+    let mut monotone = true;
+    let axis = if by_grey { "grey" } else { "temperature" };
+    for vision in Vision::ALL {
+        let mut worst = Order {
+            rising: true,
+            share: 1.0,
+            reversals: 0,
+            largest: 0.0,
+        };
+        for course in courses {
+            let found = order(&indices(&course.points[..course.ordered], vision, panel));
+            worst.rising = found.rising;
+            worst.share = worst.share.min(found.share);
+            worst.reversals = worst.reversals.max(found.reversals);
+            worst.largest = worst.largest.max(found.largest);
+        }
+        monotone &= worst.largest < VISIBLE_STEP;
+        let mut add = |name: &str, value: f64, unit: &str| {
+            outcome
+                .quantities
+                .push(Quantity::new(name, value, unit).under("vision", vision));
+        };
+        add("luminance_order_share", worst.share, "ratio");
+        add("luminance_reversals", f64::from(worst.reversals), "count");
+        add("largest_reversal", worst.largest, "JND");
+        if vision == Vision::Normal {
+            let direction = if worst.rising { "rises" } else { "falls" };
+            outcome.findings.push(if worst.largest < VISIBLE_STEP {
+                format!("Luminance {direction} with {axis} throughout the colours.")
+            } else {
+                format!(
+                    "Luminance mostly {direction} with {axis}, but turns against that {} times, by up \
+                     to {:.0} JND: brightness does not tell what is hotter.",
+                    worst.reversals, worst.largest
+                )
+            });
+        }
+    }
+    outcome.quantities.push(
+        Quantity::new(
+            "luminance_monotone",
+            if monotone { 1.0 } else { 0.0 },
+            "ratio",
+        )
+        .noting("1: no reversal of 1 JND or more for any vision; 0: at least one"),
+    );
+}
+
+fn indices(points: &[(f64, [u8; 3])], vision: Vision, panel: &PanelModel) -> Vec<f64> {
+    let jnd = |rgb: [u8; 3]| {
+        let linear = rgb.map(|code| panel.linear(code));
+        gsdf::jnd(panel.luminance_of_linear(vision.see_linear(linear)))
+    };
+    points.iter().map(|(_, rgb)| jnd(*rgb)).collect()
+}
+
+fn plot(courses: &[Course], profile: &ProfileSpec, panel: &PanelModel, by_grey: bool) -> Plot {
+    let line = |course: &Course| Series {
+        name: course.name.clone(),
+        points: course
+            .points
+            .iter()
+            .map(|(x, rgb)| (*x, panel.luminance(*rgb)))
+            .collect(),
+    };
+    let mut marks = Vec::new();
+    if let ColourPlan::Bands(plan) = &profile.colour {
+        for (index, band) in plan.bands.iter().enumerate() {
+            marks.push((celsius(band.start), format!("band {}", index + 1)));
+        }
+        marks.extend(
+            plan.ceiling
+                .map(|ceiling| (celsius(ceiling.start), "ceiling".to_owned())),
+        );
+    }
+    let x_label = if by_grey {
+        "grey code"
+    } else {
+        "apparent temperature, °C"
+    };
+    Plot {
+        stem: "colour-order-luminance".to_owned(),
+        title: "Luminance of the colours at the eye".to_owned(),
+        x_label: x_label.to_owned(),
+        y_label: "luminance, cd/m²".to_owned(),
+        series: courses.iter().map(line).collect(),
+        marks,
+        limits: Vec::new(),
+    }
+}
+
+/// Patches in columns; for each observer one row a grey.
+fn swatches(places: &[Place], courses: &[Course], blend: &Blend, by_grey: bool) -> Picture {
+    const PATCH: u32 = 48;
+    const ROW: u32 = 24;
+    let mut rows: Vec<Vec<[u8; 3]>> = Vec::new();
+    for vision in Vision::ALL {
+        if by_grey {
+            rows.extend(courses.iter().map(|course| {
+                course
+                    .points
+                    .iter()
+                    .map(|(_, rgb)| vision.see(*rgb))
+                    .collect()
+            }));
+        } else {
+            rows.extend(GREYS.map(|grey| {
+                let band = |place: &Place| vision.see(place.over(blend, false, grey));
+                std::iter::once([grey; 3])
+                    .chain(places.iter().map(band))
+                    .collect()
+            }));
+        }
+    }
+    let patch = if by_grey { 2 } else { PATCH };
+    let across = rows.first().map_or(0, Vec::len);
+    let size = |count: usize, unit: u32| u32::try_from(count).unwrap_or(1) * unit;
+    let image = RgbImage::from_fn(size(across, patch), size(rows.len(), ROW), |x, y| {
+        let place = |at: u32, unit: u32| usize::try_from(at / unit).unwrap_or(0);
+        Rgb(rows[place(y, ROW)][place(x, patch)])
+    });
+    let caption = if by_grey {
+        "Colours from grey 0 (left) to 255 (right); rows from the top: normal, protan, deutan, tritan \
+         vision."
+    } else {
+        "Columns from the left: the grey beside, the bands from cool to hot, the ceiling if any. Rows \
+         from the top: normal, protan, deutan, tritan vision, each over grey 128, 200 and 255."
+    };
+    Picture {
+        stem: "colour-order-swatches".to_owned(),
+        caption: caption.to_owned(),
+        image,
+    }
+}
