@@ -12,12 +12,12 @@ use plotters::style::text_anchor::{HPos, Pos, VPos};
 use super::PlotError;
 
 /// Pixels are drawn this much larger and then reduced, which smooths slanted lines.
-const OVERSAMPLING: u32 = 3;
+const OVERSAMPLING: u32 = 2;
 /// Registered for pixels; in SVG the viewer's own sans-serif is used.
 const FAMILY: &str = "sans-serif";
 
 pub(super) const INK: RGBColor = RGBColor(0x1d, 0x25, 0x2c);
-pub(super) const SOFT: RGBColor = RGBColor(0x5b, 0x67, 0x70);
+pub(super) const SOFT: RGBColor = RGBColor(0x45, 0x50, 0x58);
 pub(super) const RULE: RGBColor = RGBColor(0xe3, 0xe7, 0xea);
 
 /// Where a text stands relative to its point.

@@ -14,7 +14,7 @@ use super::axis::Axis;
 use super::canvas::{self, Anchor, INK, RULE, SOFT, Stroke, Surface};
 use crate::temperature::Kelvin;
 
-/// Width and height of a chart, in CSS pixels.
+/// Width and height of the chart of a profile with bands, in CSS pixels; others are 350 high.
 pub const CHART_SIZE: (u32, u32) = (1200, 520);
 /// Greys the overlay is shown over, from dark to light.
 const GREYS: [u8; 5] = [32, 80, 128, 176, 224];
@@ -22,21 +22,30 @@ const BAR: (f64, f64) = (148.0, 216.0);
 const ROWS_TOP: f64 = 312.0;
 const ROW: f64 = 20.0;
 
-/// Draws the chart as an SVG document of [`CHART_SIZE`].
+/// Draws the chart as an SVG document, see [`CHART_SIZE`].
 ///
 /// # Errors
 /// [`PlotError::Draw`] when the drawing library refuses.
 pub fn svg(spec: &ProfileSpec) -> Result<String, PlotError> {
     let name = format!("Colour against apparent temperature, profile {}", spec.name);
-    canvas::draw_svg(CHART_SIZE, &name, |surface| Chart::new(spec).draw(surface))
+    canvas::draw_svg(size_of(spec), &name, |surface| {
+        Chart::new(spec).draw(surface)
+    })
 }
 
-/// Draws the chart as RGB pixels of [`CHART_SIZE`].
+/// Draws the chart as RGB pixels, see [`CHART_SIZE`].
 ///
 /// # Errors
 /// As [`svg`].
 pub fn png(spec: &ProfileSpec) -> Result<RgbImage, PlotError> {
-    canvas::draw_pixels(CHART_SIZE, |surface| Chart::new(spec).draw(surface))
+    canvas::draw_pixels(size_of(spec), |surface| Chart::new(spec).draw(surface))
+}
+
+fn size_of(spec: &ProfileSpec) -> (u32, u32) {
+    match spec.colour {
+        ColourPlan::Bands(_) => CHART_SIZE,
+        _ => (CHART_SIZE.0, 350),
+    }
 }
 
 fn celsius(temperature: Temperature) -> f64 {
@@ -206,7 +215,7 @@ impl<'a> Chart<'a> {
         surface.text((60.0, 32.0), 25.0, Anchor::Start, INK, &title)?;
         let caution = "Apparent temperature (emissivity 1): a surface of lower emissivity must be hotter to \
                        show the same colour. Simulation and teaching only; not a certification.";
-        surface.text((60.0, 60.0), 14.0, Anchor::Start, SOFT, caution)?;
+        surface.text((60.0, 61.0), 14.5, Anchor::Start, INK, caution)?;
         self.strip(surface, BAR, |at| self.bar_colour(at))?;
         self.scales(surface)?;
         match &self.spec.colour {

@@ -100,8 +100,8 @@ impl Drawing<'_> {
         surface.text_upward((19.0, 0.5 * (y.start + y.end)), 13.5, INK, &plot.y_label)?;
 
         self.draw_marks(surface, x, y, &rows)?;
-        self.draw_series(surface, x, y)?;
-        self.draw_limits(surface, x, y)
+        self.draw_limits(surface, x, y)?;
+        self.draw_series(surface, x, y)
     }
 
     fn draw_series(&self, surface: &mut dyn Surface, x: Axis, y: Axis) -> Result<(), PlotError> {
@@ -171,19 +171,32 @@ impl Drawing<'_> {
             width: 1.4,
             dash: &[6.0, 4.0],
         };
-        for ((value, label), row) in self.0.marks.iter().zip(rows) {
-            if !x.contains(*value) {
-                continue;
-            }
-            let label_y = y.end - 10.0 - 18.0 * f64::from(*row);
-            surface.line(
-                &[(x.at(*value), y.start), (x.at(*value), label_y + 9.0)],
-                dashed,
-            )?;
+        let shown: Vec<_> = self
+            .0
+            .marks
+            .iter()
+            .zip(rows)
+            .filter(|((value, _), _)| x.contains(*value))
+            .collect();
+        let label_y = |row: &u32| y.end - 10.0 - 18.0 * f64::from(*row);
+        for ((value, _), row) in &shown {
+            let at = x.at(*value);
+            surface.line(&[(at, y.start), (at, label_y(row) + 9.0)], dashed)?;
+        }
+        // Labels come last, on white, so that the line of another mark does not cross them.
+        for ((value, label), row) in shown {
             let half = 0.5 * surface.text_width(12.0, label) + 4.0;
             let (width, _) = surface.size();
-            let centre = x.at(*value).clamp(half, (width - half).max(half));
-            surface.text((centre, label_y), 12.0, Anchor::Middle, MARK, label)?;
+            let at = (
+                x.at(*value).clamp(half, (width - half).max(half)),
+                label_y(row),
+            );
+            surface.rectangle(
+                (at.0 - half + 2.0, at.1 - 8.0),
+                (at.0 + half - 2.0, at.1 + 8.0),
+                WHITE,
+            )?;
+            surface.text(at, 12.0, Anchor::Middle, MARK, label)?;
         }
         Ok(())
     }

@@ -1,0 +1,128 @@
+//! The folder a report goes to: tried before the work, filled aside, made visible at the end.
+
+use std::fs;
+use std::io::Read;
+use std::path::{Path, PathBuf};
+
+use tempfile::TempDir;
+
+use super::{ReportError, failed};
+
+/// Files at the top of a report, with a text by which this program knows its own.
+pub(super) const MARKERS: [(&str, &str); 3] = [
+    (
+        "report.html",
+        "<meta name=\"generator\" content=\"glowsill\">",
+    ),
+    ("junit.xml", "<testsuites name=\"glowsill"),
+    ("report.json", "\"format\": \"glowsill-report\""),
+];
+
+/// A folder being prepared for a report. Dropped without [`OutputFolder::commit`], it leaves nothing behind.
+#[derive(Debug)]
+pub struct OutputFolder {
+    target: PathBuf,
+    staging: TempDir,
+}
+
+impl OutputFolder {
+    /// Tries the folder before any work is done: makes its parents, and a place beside or inside it where the
+    /// report is put together.
+    ///
+    /// # Errors
+    /// [`ReportError::Folder`] when it cannot be written or is a file, [`ReportError::Foreign`] when a file
+    /// that would be replaced was not written by this program.
+    pub fn prepare(folder: &Path) -> Result<Self, ReportError> {
+        if folder.exists() && !folder.is_dir() {
+            let reason = "is a file, and the report needs a folder".to_owned();
+            return Err(ReportError::Folder {
+                path: folder.to_owned(),
+                reason,
+            });
+        }
+        for (name, marker) in MARKERS {
+            let path = folder.join(name);
+            if path.exists() && !begins_with_marker(&path, marker) {
+                return Err(ReportError::Foreign { path });
+            }
+        }
+        // Inside a folder that exists, because its parent may not be ours to write in.
+        let place = if folder.is_dir() {
+            folder.to_owned()
+        } else {
+            let parent = folder
+                .parent()
+                .filter(|parent| !parent.as_os_str().is_empty());
+            parent.unwrap_or(Path::new(".")).to_owned()
+        };
+        fs::create_dir_all(&place).map_err(|error| failed(&place, &error))?;
+        let mut builder = tempfile::Builder::new();
+        builder.prefix(".unfinished-report-");
+        #[cfg(unix)]
+        builder.permissions(std::os::unix::fs::PermissionsExt::from_mode(0o777));
+        let staging = builder
+            .tempdir_in(&place)
+            .map_err(|error| failed(folder, &error))?;
+        Ok(Self {
+            target: folder.to_owned(),
+            staging,
+        })
+    }
+
+    /// Where the report's files are to be written.
+    #[must_use]
+    pub fn path(&self) -> &Path {
+        self.staging.path()
+    }
+
+    /// Makes the files appear in the folder, `report.json` last. Files that are not part of the report stay as
+    /// they are.
+    ///
+    /// # Errors
+    /// [`ReportError::Folder`] when a file cannot be moved. `report.json` is then missing from the folder.
+    pub fn commit(self) -> Result<(), ReportError> {
+        let Self { target, staging } = self;
+        if !target.exists() {
+            let from = staging.keep();
+            return fs::rename(&from, &target).map_err(|error| {
+                // The files were never visible under their own name, so nothing of value is lost.
+                let _ = fs::remove_dir_all(&from);
+                failed(&target, &error)
+            });
+        }
+        let last = target.join("report.json");
+        if last.exists() {
+            fs::remove_file(&last).map_err(|error| failed(&last, &error))?;
+        }
+        let finished = staging.path().join("report.json");
+        move_into(staging.path(), &target, &finished)?;
+        if finished.exists() {
+            fs::rename(&finished, &last).map_err(|error| failed(&last, &error))?;
+        }
+        staging.close().map_err(|error| failed(&target, &error))
+    }
+}
+
+fn begins_with_marker(path: &Path, marker: &str) -> bool {
+    let mut start = vec![];
+    let read = fs::File::open(path).and_then(|file| file.take(4096).read_to_end(&mut start));
+    read.is_ok() && String::from_utf8_lossy(&start).contains(marker)
+}
+
+/// Moves every file but one, folder by folder.
+fn move_into(from: &Path, to: &Path, but: &Path) -> Result<(), ReportError> {
+    fs::create_dir_all(to).map_err(|error| failed(to, &error))?;
+    for entry in fs::read_dir(from).map_err(|error| failed(from, &error))? {
+        let entry = entry.map_err(|error| failed(from, &error))?;
+        let (source, target) = (entry.path(), to.join(entry.file_name()));
+        if source == but {
+            continue;
+        }
+        if source.is_dir() {
+            move_into(&source, &target, but)?;
+        } else {
+            fs::rename(&source, &target).map_err(|error| failed(&target, &error))?;
+        }
+    }
+    Ok(())
+}
