@@ -249,3 +249,23 @@ fn render_names_the_targets_and_the_limits_of_the_size() {
         .code(2)
         .stderr(predicate::str::contains("8x8 to 1280x1024"));
 }
+
+#[test]
+fn chart_writes_png_and_svg_and_refuses_other_endings() {
+    let folder = tempfile::tempdir().unwrap();
+    for file in ["chart.png", "chart.svg"] {
+        glowsill(folder.path())
+            .args(["chart", "--profile", SEARCH, "--out", file])
+            .assert()
+            .success();
+    }
+    let image = image::open(folder.path().join("chart.png")).unwrap();
+    assert!(image.width() > 400 && image.height() > 200);
+    let svg = std::fs::read_to_string(folder.path().join("chart.svg")).unwrap();
+    assert!(svg.contains("<svg"));
+    glowsill(folder.path())
+        .args(["chart", "--profile", SEARCH, "--out", "chart.bmp"])
+        .assert()
+        .code(2)
+        .stderr(predicate::str::contains(".png nor in .svg"));
+}

@@ -53,12 +53,21 @@ pub enum CliError {
         /// Why not.
         cause: crate::measure::MeasureError,
     },
+    /// The report cannot be written.
+    #[error(transparent)]
+    Report(#[from] crate::report::ReportError),
+    /// A plot or chart cannot be drawn.
+    #[error(transparent)]
+    Plot(#[from] crate::plot::PlotError),
     /// The display could not be run.
     #[error(transparent)]
     Run(#[from] crate::run::RunError),
     /// There is no such target.
     #[error(transparent)]
     Target(#[from] crate::world::target::UnknownTarget),
+    /// The file's ending names no picture form.
+    #[error("'{}' ends neither in .png nor in .svg: give it one of these endings", .0.display())]
+    Ending(PathBuf),
     /// A picture cannot be written.
     #[error("cannot write picture '{}': {cause}. Choose a place you may write to", path.display())]
     Picture {

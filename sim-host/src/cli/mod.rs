@@ -7,6 +7,7 @@
 //! | 2 | the input cannot be used; the message names field, value, limits and next step |
 
 mod apparent;
+mod chart;
 mod error;
 mod output;
 mod profile;
@@ -62,6 +63,11 @@ enum Command {
     /// Draws what a profile shows of a simulated target, frame by frame.
     #[command(after_help = RENDER_EXAMPLES)]
     Render(RenderArguments),
+    /// Draws the chart of a profile: which colour stands for which apparent temperature.
+    #[command(
+        after_help = "EXAMPLE\n  glowsill chart --profile demo-data/profiles/size-up.toml --out size-up.png"
+    )]
+    Chart(ChartArguments),
     /// Computes what an imager reads of a surface, or the surface behind a reading.
     #[command(after_help = APPARENT_EXAMPLES)]
     Apparent(ApparentArguments),
@@ -77,7 +83,7 @@ own it means that each does as required. What could not be measured is shown as 
 counts neither as pass nor as failure, but a profile of which nothing was evaluated is not accepted.
 
 EXAMPLES
-  The demonstration; then open glowsill-report/index.html:
+  The demonstration; then open glowsill-report/report.html:
     glowsill verify
   A profile of your own against requirements of your own:
     glowsill verify --profile mine.toml --requirements ours.toml --out mine-report
@@ -186,6 +192,16 @@ impl From<PanelName> for Panel {
     }
 }
 
+#[derive(Debug, Args)]
+struct ChartArguments {
+    /// Profile file
+    #[arg(long, value_name = "FILE")]
+    profile: PathBuf,
+    /// The picture to write; its ending, .png or .svg, chooses the form
+    #[arg(long, value_name = "FILE")]
+    out: PathBuf,
+}
+
 const APPARENT_EXAMPLES: &str = "\
 A bare metal surface emits little and mirrors its surroundings, so that it reads far too cool.
 The statement \"colour starts at 160 °C\" therefore holds for emissivity 1; this command says what
@@ -267,6 +283,7 @@ pub fn main() -> ExitCode {
     let result = match arguments.command {
         Command::Verify(arguments) => verify::run(&arguments),
         Command::Render(arguments) => render::run(&arguments),
+        Command::Chart(arguments) => chart::run(&arguments),
         Command::Apparent(arguments) => apparent::run(&arguments),
         Command::Profile(command) => profile::run(&command),
     };

@@ -3,12 +3,12 @@
 pub mod colour_order;
 pub mod detail;
 pub mod dimming;
+pub mod flash;
 pub mod latency;
 pub mod onset;
 pub mod reading;
 pub mod seam;
 pub mod steadiness;
-pub mod flash;
 
 use std::collections::BTreeMap;
 use std::fmt;

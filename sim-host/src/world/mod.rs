@@ -14,6 +14,6 @@
 pub mod image;
 pub mod radiometry;
 pub mod recording;
-mod rounding;
+pub(crate) mod rounding;
 pub mod sensor;
 pub mod target;

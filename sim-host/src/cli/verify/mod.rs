@@ -11,6 +11,7 @@ use rayon::prelude::*;
 use super::{CliError, VerifyArguments, output};
 use crate::measure::{self, MeasureId, Outcome, Settings};
 use crate::profile_file;
+use crate::report::{OutputFolder, ProfileReport, Report, today};
 use crate::requirement::RequirementSet;
 
 pub use outcome::{Expectation, ProfileResult, Standing};
@@ -40,7 +41,7 @@ pub(super) fn run(arguments: &VerifyArguments) -> Result<ExitCode, CliError> {
             measures.iter().map(|id| id.name()).collect(),
         ));
     }
-    std::fs::create_dir_all(&arguments.out).map_err(CliError::writing(&arguments.out))?;
+    let folder = OutputFolder::prepare(&arguments.out)?;
     let settings = Settings {
         seed: arguments.seed,
         ..Settings::default()
@@ -58,7 +59,35 @@ pub(super) fn run(arguments: &VerifyArguments) -> Result<ExitCode, CliError> {
     } else if !arguments.quiet {
         table::print(&results, &set, &arguments.out);
     }
+    report(results, set, &settings).write(folder.path())?;
+    folder.commit()?;
     Ok(ExitCode::from(code))
+}
+
+fn report(results: Vec<ProfileResult>, set: RequirementSet, settings: &Settings) -> Report {
+    let text = |name: &str, value: String| (name.to_owned(), value);
+    Report {
+        title: "What the displays show".to_owned(),
+        date: today(),
+        requirements: Some(set),
+        settings: vec![
+            text("seed", settings.seed.to_string()),
+            text(
+                "separation that counts as visible",
+                format!("{} JND", settings.visible_jnd),
+            ),
+        ],
+        cautions: Vec::new(),
+        profiles: results
+            .into_iter()
+            .map(|result| ProfileReport {
+                expected_to_fail: result.expectation == Expectation::ThereToFail,
+                spec: result.loaded.spec,
+                outcomes: result.outcomes,
+                judgements: result.judgements,
+            })
+            .collect(),
+    }
 }
 
 fn candidates(arguments: &VerifyArguments) -> Result<Vec<Candidate>, CliError> {

@@ -19,7 +19,10 @@ pub(super) fn print(results: &[ProfileResult], set: &RequirementSet, out: &Path)
     for result in results {
         output::line(conclusion(result));
     }
-    output::line(format_args!("Report: {}", out.join("index.html").display()));
+    output::line(format_args!(
+        "Report: {}",
+        out.join("report.html").display()
+    ));
     output::line(CAUTION);
 }
 
