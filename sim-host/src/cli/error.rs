@@ -23,6 +23,59 @@ pub enum CliError {
     /// A profile does not fit its binary form.
     #[error("{0}. Please report this: it is a defect of glowsill")]
     Packed(glowsill_core::packed::PackedError),
+    /// A requirements file cannot be used.
+    #[error(transparent)]
+    Requirement(#[from] crate::requirement::RequirementError),
+    /// No requirement asks for what is measured.
+    #[error(
+        "no requirement is left: none asks for {}; add a measure with --only, or give other \
+         --requirements",
+        .0.join(", ")
+    )]
+    NothingRequired(Vec<&'static str>),
+    /// Two profiles cannot be told apart.
+    #[error("'{first}' and '{second}' both have the name '{name}': give each profile its own name")]
+    SameName {
+        /// The name.
+        name: String,
+        /// File of the first.
+        first: String,
+        /// File of the second.
+        second: String,
+    },
+    /// A measure could not be made.
+    #[error("measure {measure} of profile '{profile}': {cause}")]
+    Measure {
+        /// Which measure.
+        measure: crate::measure::MeasureId,
+        /// Of which profile.
+        profile: String,
+        /// Why not.
+        cause: crate::measure::MeasureError,
+    },
+    /// The report cannot be written.
+    #[error(transparent)]
+    Report(#[from] crate::report::ReportError),
+    /// A plot or chart cannot be drawn.
+    #[error(transparent)]
+    Plot(#[from] crate::plot::PlotError),
+    /// The display could not be run.
+    #[error(transparent)]
+    Run(#[from] crate::run::RunError),
+    /// There is no such target.
+    #[error(transparent)]
+    Target(#[from] crate::world::target::UnknownTarget),
+    /// The file's ending names no picture form.
+    #[error("'{}' ends neither in .png nor in .svg: give it one of these endings", .0.display())]
+    Ending(PathBuf),
+    /// A picture cannot be written.
+    #[error("cannot write picture '{}': {cause}. Choose a place you may write to", path.display())]
+    Picture {
+        /// Where.
+        path: PathBuf,
+        /// What the system said.
+        cause: image::ImageError,
+    },
     /// A file or folder cannot be written.
     #[error("cannot write '{}': {cause}. Choose a place you may write to", path.display())]
     Write {

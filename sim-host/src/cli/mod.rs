@@ -7,17 +7,23 @@
 //! | 2 | the input cannot be used; the message names field, value, limits and next step |
 
 mod apparent;
+mod chart;
 mod error;
 mod output;
 mod profile;
+mod render;
+mod verify;
 
 use std::path::PathBuf;
 use std::process::ExitCode;
 
-use clap::{Args, Parser, Subcommand};
+use clap::{Args, Parser, Subcommand, ValueEnum};
 
 pub use error::CliError;
+pub use verify::{Expectation, ProfileResult, Standing};
 
+use crate::measure::MeasureId;
+use crate::run::Panel;
 use crate::temperature::Kelvin;
 
 /// Shown wherever a result could be taken for more than it is.
@@ -51,12 +57,149 @@ struct Arguments {
 
 #[derive(Debug, Subcommand)]
 enum Command {
+    /// Measures profiles, judges them against requirements, and writes a report.
+    #[command(after_help = VERIFY_EXAMPLES)]
+    Verify(VerifyArguments),
+    /// Draws what a profile shows of a simulated target, frame by frame.
+    #[command(after_help = RENDER_EXAMPLES)]
+    Render(RenderArguments),
+    /// Draws the chart of a profile: which colour stands for which apparent temperature.
+    #[command(
+        after_help = "EXAMPLE\n  glowsill chart --profile demo-data/profiles/size-up.toml --out size-up.png"
+    )]
+    Chart(ChartArguments),
     /// Computes what an imager reads of a surface, or the surface behind a reading.
     #[command(after_help = APPARENT_EXAMPLES)]
     Apparent(ApparentArguments),
     /// Checks profile files, or packs them for a microcontroller.
     #[command(subcommand)]
     Profile(ProfileCommand),
+}
+
+const VERIFY_EXAMPLES: &str = "\
+Without profiles the demonstration runs: four profiles that should pass and two poor examples that
+are there to fail. Exit code 0 then means that every one does as it is marked. With profiles of your
+own it means that each does as required. What could not be measured is shown as not evaluated; it
+counts neither as pass nor as failure, but a profile of which nothing was evaluated is not accepted.
+
+EXAMPLES
+  The demonstration; then open glowsill-report/report.html:
+    glowsill verify
+  A profile of your own against requirements of your own:
+    glowsill verify --profile mine.toml --requirements ours.toml --out mine-report
+  One measure only, as JSON:
+    glowsill verify --profile mine.toml --only detail --json
+
+MEASURES
+  onset         apparent temperature at which colour starts
+  detail        separation of bars behind colour
+  dimming       loss of marks as a hot source grows
+  seam          the transition between the two gain states
+  steadiness    grey pumping and flashes
+  colour-order  distances and luminance order of the colours
+  latency       frames from a step to the display's response
+
+EXIT CODES
+  0  as required, or in the demonstration as marked
+  1  a requirement fails, or a profile that is there to fail passes
+  2  the input cannot be used";
+
+#[derive(Debug, Args)]
+struct VerifyArguments {
+    /// Profile file that should do as required; may be repeated
+    #[arg(long, value_name = "FILE")]
+    profile: Vec<PathBuf>,
+    /// Profile file that is there to fail, such as a teaching example; may be repeated
+    #[arg(long, value_name = "FILE")]
+    expect_fail: Vec<PathBuf>,
+    /// Requirements file; docs/requirements.md describes it [default: the demonstration's]
+    #[arg(long, value_name = "FILE")]
+    requirements: Option<PathBuf>,
+    /// Folder for the report; made if needed
+    #[arg(long, value_name = "DIR", default_value = "glowsill-report")]
+    out: PathBuf,
+    /// Seed of the simulated noise; the same seed gives the same numbers
+    #[arg(long, value_name = "N", default_value_t = 1)]
+    seed: u64,
+    /// Makes only this measure and judges only what needs it; may be repeated
+    #[arg(long, value_name = "MEASURE")]
+    only: Vec<MeasureId>,
+    /// Writes the verdicts as JSON to the terminal instead of tables
+    #[arg(long)]
+    json: bool,
+    /// Writes nothing to the terminal but errors
+    #[arg(long, conflicts_with = "json")]
+    quiet: bool,
+}
+
+const RENDER_EXAMPLES: &str = "\
+TARGETS
+  uniform    one temperature, 27 °C (80 °F)
+  step       27 °C (80 °F), 200 °C (392 °F) from frame 10 on
+  ramp       0 °C (32 °F) at the left to 700 °C (1292 °F) at the right
+  slow-ramp  uniform, 20 °C (68 °F) to 320 °C (608 °F) in 300 frames
+  bars       four bars of 2 K over 27 °C (80 °F)
+  edge       edge at 5 degrees, 27 °C (80 °F) to 37 °C (98 °F)
+  square     200 °C (392 °F) square on 27 °C (80 °F)
+  workshop   scenery workshop with a person, a ladder, a lantern and a burning bin
+
+EXAMPLE
+  glowsill render workshop --profile demo-data/profiles/search.toml --frames 60";
+
+#[derive(Debug, Args)]
+struct RenderArguments {
+    /// Name of a simulated target, see below
+    #[arg(value_name = "TARGET")]
+    target: String,
+    /// Profile file
+    #[arg(long, value_name = "FILE")]
+    profile: PathBuf,
+    /// Folder for the pictures; made if needed
+    #[arg(long, value_name = "DIR", default_value = "glowsill-pictures")]
+    out: PathBuf,
+    /// How many frames
+    #[arg(long, value_name = "N", default_value_t = 30, value_parser = clap::value_parser!(u32).range(1..=9999))]
+    frames: u32,
+    /// What one pixel of the glass takes
+    #[arg(long, value_enum, default_value_t = PanelName::Rgb888)]
+    panel: PanelName,
+    /// Columns and rows
+    #[arg(long, value_name = "WxH", default_value = "320x240", value_parser = render::size)]
+    size: (usize, usize),
+    /// Seed of the simulated noise
+    #[arg(long, value_name = "N", default_value_t = 1)]
+    seed: u64,
+}
+
+/// Panel formats by the names used on the command line.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+enum PanelName {
+    /// 24 bits a pixel
+    Rgb888,
+    /// 16 bits a pixel, rounded
+    Rgb565,
+    /// 16 bits a pixel, with ordered dither
+    Rgb565Dithered,
+}
+
+impl From<PanelName> for Panel {
+    fn from(name: PanelName) -> Self {
+        match name {
+            PanelName::Rgb888 => Self::Rgb888,
+            PanelName::Rgb565 => Self::Rgb565,
+            PanelName::Rgb565Dithered => Self::Rgb565Dithered,
+        }
+    }
+}
+
+#[derive(Debug, Args)]
+struct ChartArguments {
+    /// Profile file
+    #[arg(long, value_name = "FILE")]
+    profile: PathBuf,
+    /// The picture to write; its ending, .png or .svg, chooses the form
+    #[arg(long, value_name = "FILE")]
+    out: PathBuf,
 }
 
 const APPARENT_EXAMPLES: &str = "\
@@ -138,6 +281,9 @@ enum ProfileCommand {
 pub fn main() -> ExitCode {
     let arguments = Arguments::parse();
     let result = match arguments.command {
+        Command::Verify(arguments) => verify::run(&arguments),
+        Command::Render(arguments) => render::run(&arguments),
+        Command::Chart(arguments) => chart::run(&arguments),
         Command::Apparent(arguments) => apparent::run(&arguments),
         Command::Profile(command) => profile::run(&command),
     };

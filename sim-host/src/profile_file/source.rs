@@ -60,8 +60,8 @@ impl Places {
                     error.value
                 ),
                 "colours (the course of a ramp included) that rise at all 255".to_owned(),
-                "Lower overlay.knee, raise overlay.lift, or choose a purer colour with one \
-                 channel at 255"
+                "Lower overlay.knee, raise overlay.lift, or choose a purer colour whose strongest \
+                 channel is at least the knee"
                     .to_owned(),
             ),
             field => (

@@ -148,15 +148,15 @@ fn unknown_missing_and_wrong_kinds_are_refused_by_name() {
             "colour_blind is not a field here",
         ),
         (
-            SIZE_UP.replace("knee = 150", "knee = 150\nopacity = 3"),
+            SIZE_UP.replace("knee = 200", "knee = 200\nopacity = 3"),
             "overlay.opacity is not a field",
         ),
         (
-            SIZE_UP.replace("knee = 150", "knee = \"150\""),
-            "overlay.knee = \"150\" is not a whole",
+            SIZE_UP.replace("knee = 200", "knee = \"200\""),
+            "overlay.knee = \"200\" is not a whole",
         ),
         (
-            SIZE_UP.replace("knee = 150", "knee = 300"),
+            SIZE_UP.replace("knee = 200", "knee = 300"),
             "overlay.knee = 300 is out of its limits",
         ),
         (
@@ -172,11 +172,11 @@ fn unknown_missing_and_wrong_kinds_are_refused_by_name() {
             "finer than the step",
         ),
         (
-            SIZE_UP.replace("\"#ffe100\"", "\"#ffe10\""),
+            SIZE_UP.replace("\"#ebd200\"", "\"#ebd20\""),
             "is not a colour",
         ),
         (
-            SIZE_UP.replace("\"#ffe100\"", "\"yellow\""),
+            SIZE_UP.replace("\"#ebd200\"", "\"yellow\""),
             "is not a colour",
         ),
         (
@@ -206,7 +206,7 @@ fn unknown_missing_and_wrong_kinds_are_refused_by_name() {
             "has 43 bytes",
         ),
         (
-            SIZE_UP.replace("#ff2814", "#641e1e"),
+            SIZE_UP.replace("#c80000", "#641e1e"),
             "follows the grey picture strictly",
         ),
     ];
