@@ -1,5 +1,11 @@
 //! Plots and charts: what must be in them, and that colour is never the only carrier.
 
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    reason = "a failing helper fails its test"
+)]
+
 use glowsill::measure::{Plot, Series};
 use glowsill::plot;
 use glowsill_core::panel::Rgb888;

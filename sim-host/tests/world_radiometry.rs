@@ -1,4 +1,5 @@
 //! Radiometry against published tables and values computed outside the project.
+#![allow(clippy::unwrap_used, reason = "a test may stop; its numbers are small")]
 
 use glowsill::world::radiometry::{Band, Path, RadianceTable, RadiometryError, band_fraction};
 

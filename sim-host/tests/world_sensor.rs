@@ -1,4 +1,11 @@
 //! The sensor model against its own specification and against arithmetic done outside it.
+#![allow(
+    clippy::unwrap_used,
+    clippy::cast_possible_truncation,
+    clippy::cast_precision_loss,
+    clippy::cast_sign_loss,
+    reason = "a test may stop; its numbers are small"
+)]
 
 use glowsill::world::image::Image;
 use glowsill::world::radiometry::Band;
@@ -310,4 +317,25 @@ fn impossible_models_and_pictures_are_named() {
         error.contains("64 x 48") && error.contains("8 x 8"),
         "{error}"
     );
+}
+
+#[test]
+fn the_pipeline_reads_the_same_temperatures() {
+    for model in [
+        SensorModel::default(),
+        SensorModel {
+            bits: 16,
+            ..SensorModel::default()
+        },
+    ] {
+        let (high, low) = model.calibrations().unwrap();
+        let (core_high, core_low) = (high.to_core().unwrap(), low.to_core().unwrap());
+        for (table, core) in [(high, core_high), (low, core_low)] {
+            assert_eq!(core.saturation(), table.saturation);
+            for count in (4000..16_000).step_by(37) {
+                let kelvin = core.temperature(count).to_millikelvin() as f64 / 1000.0;
+                assert!((kelvin - table.kelvin(count)).abs() < 0.017, "{count}");
+            }
+        }
+    }
 }

@@ -1,4 +1,11 @@
 //! Bench targets against geometry worked out by hand.
+#![allow(
+    clippy::unwrap_used,
+    clippy::cast_possible_truncation,
+    clippy::cast_precision_loss,
+    clippy::cast_sign_loss,
+    reason = "a test may stop; its numbers are small"
+)]
 
 use glowsill::world::target::{
     BarDirection, Pattern, Place, Scene, TARGETS, Target, Workshop, scene_from_name,

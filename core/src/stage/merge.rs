@@ -185,7 +185,7 @@ impl GainControl {
             Shown::Low => {
                 let share = u64::from(above) * 1000;
                 let allowed = u64::from(plan.leave_permille) * u64::from(valid);
-                (share <= allowed, plan.leave_frames, false)
+                (valid > 0 && share <= allowed, plan.leave_frames, false)
             }
             Shown::Blank { left, next_is_low } => {
                 self.shown = match left.checked_sub(1) {

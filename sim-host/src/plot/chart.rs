@@ -15,7 +15,7 @@ use super::canvas::{self, Anchor, INK, RULE, SOFT, Stroke, Surface};
 use crate::temperature::Kelvin;
 
 /// Width and height of the chart of a profile with bands, in CSS pixels; others are 350 high.
-pub const CHART_SIZE: (u32, u32) = (1200, 520);
+pub const CHART_SIZE: (u32, u32) = (1200, 540);
 /// Greys the overlay is shown over, from dark to light.
 const GREYS: [u8; 5] = [32, 80, 128, 176, 224];
 const BAR: (f64, f64) = (148.0, 216.0);
@@ -238,18 +238,17 @@ impl<'a> Chart<'a> {
         (top, bottom): (f64, f64),
         colour: impl Fn(f64) -> Rgb888,
     ) -> Result<(), PlotError> {
-        let mut from = self.axis.start;
-        let mut now = colour(self.axis.value(from + 0.5));
-        let mut x = from;
+        // Each colour runs to the end and the next one covers it, so that no seam shows between them.
+        let mut now = None;
+        let mut x = self.axis.start;
         while x < self.axis.end {
             let here = colour(self.axis.value(x + 0.5));
-            if here != now {
-                surface.rectangle((from, top), (x, bottom), rgb(now))?;
-                (from, now) = (x, here);
+            if now != Some(here) {
+                surface.rectangle((x, top), (self.axis.end, bottom), rgb(here))?;
+                now = Some(here);
             }
             x += 1.0;
         }
-        surface.rectangle((from, top), (self.axis.end, bottom), rgb(now))?;
         let (l, r) = (self.axis.start, self.axis.end);
         let frame = [(l, top), (r, top), (r, bottom), (l, bottom), (l, top)];
         surface.line(&frame, Stroke::solid(SOFT, 1.0))
@@ -352,6 +351,7 @@ impl<'a> Chart<'a> {
             let words = format!("ceiling  from {}: nothing more can be told", both(start));
             entries.push((ceiling.colour, start, words));
         }
+        let rows = u32::try_from(entries.len().div_ceil(3)).unwrap_or(0);
         for (number, (colour, start, words)) in (0u32..).zip(entries) {
             let (column, row) = (number % 3, number / 3);
             let (x, y) = (
@@ -379,7 +379,13 @@ impl<'a> Chart<'a> {
                 "Grey below the onset as for the scale at start; the scale then follows the scene, the colours do not."
             }
         };
-        surface.text((60.0, 502.0), 13.0, Anchor::Start, SOFT, law)
+        surface.text(
+            (60.0, 442.0 + 26.0 * f64::from(rows)),
+            13.0,
+            Anchor::Start,
+            SOFT,
+            law,
+        )
     }
 
     fn sentence(&self, surface: &mut dyn Surface, words: &str) -> Result<(), PlotError> {

@@ -201,30 +201,98 @@ impl Drawing<'_> {
         Ok(())
     }
 
+    /// The place beside a limit's line where a label covers the least of the series and other labels.
+    fn free_place(&self, x: Axis, y: Axis, at: f64, width: f64, taken: &[Place]) -> Place {
+        let mut best: Option<(usize, Place)> = None;
+        for share in [1.0, 0.0, 0.5, 0.75, 0.25] {
+            for offset in [-11.0, 11.0] {
+                let left = x.start + 4.0 + share * (x.end - x.start - width - 8.0);
+                let (top, bottom) = (at + offset - 8.0, at + offset + 8.0);
+                let place = Place {
+                    left,
+                    right: left + width,
+                    top,
+                    bottom,
+                };
+                let outside = top < y.end - 4.0 || bottom > y.start + 2.0;
+                let crossed = taken.iter().filter(|other| place.meets(other)).count();
+                let covered = self
+                    .samples(x, y)
+                    .filter(|point| place.holds(*point))
+                    .count();
+                let cost = covered + 1000 * crossed + if outside { 100_000 } else { 0 };
+                if best.is_none_or(|(least, _)| cost < least) {
+                    best = Some((cost, place));
+                }
+            }
+        }
+        best.map_or(
+            Place {
+                left: x.start,
+                right: x.end,
+                top: at,
+                bottom: at,
+            },
+            |(_, place)| place,
+        )
+    }
+
+    /// Points along every series, in pixels, eight to a stretch.
+    fn samples(&self, x: Axis, y: Axis) -> impl Iterator<Item = (f64, f64)> {
+        self.0.series.iter().flat_map(move |series| {
+            series.points.windows(2).flat_map(move |pair| {
+                let ((x0, y0), (x1, y1)) = (pair[0], pair[1]);
+                (0..8u32).map(move |step| {
+                    let share = f64::from(step) / 8.0;
+                    (x.at(x0 + share * (x1 - x0)), y.at(y0 + share * (y1 - y0)))
+                })
+            })
+        })
+    }
+
     fn draw_limits(&self, surface: &mut dyn Surface, x: Axis, y: Axis) -> Result<(), PlotError> {
         let dashed = Stroke {
             colour: LIMIT,
             width: 1.6,
             dash: &[3.0, 3.0],
         };
-        let mut taken: Vec<f64> = vec![];
+        let mut taken: Vec<Place> = vec![];
         for (value, label) in &self.0.limits {
             let at = y.at(*value);
             surface.line(&[(x.start, at), (x.end, at)], dashed)?;
-            let above =
-                at - 11.0 > y.end && taken.iter().all(|other| (other - (at - 11.0)).abs() > 15.0);
-            let label_y = if above { at - 11.0 } else { at + 11.0 };
-            taken.push(label_y);
             let width = surface.text_width(12.0, label);
-            let right = x.end - 4.0;
-            surface.rectangle(
-                (right - width - 2.0, label_y - 8.0),
-                (right + 2.0, label_y + 8.0),
-                WHITE,
-            )?;
-            surface.text((right, label_y), 12.0, Anchor::End, LIMIT, label)?;
+            let place = self.free_place(x, y, at, width, &taken);
+            surface.rectangle((place.left, place.top), (place.right, place.bottom), WHITE)?;
+            let middle = (
+                0.5 * (place.left + place.right),
+                0.5 * (place.top + place.bottom),
+            );
+            surface.text(middle, 12.0, Anchor::Middle, LIMIT, label)?;
+            taken.push(place);
         }
         Ok(())
+    }
+}
+
+/// A rectangle in pixels.
+#[derive(Clone, Copy)]
+struct Place {
+    left: f64,
+    right: f64,
+    top: f64,
+    bottom: f64,
+}
+
+impl Place {
+    fn holds(&self, (x, y): (f64, f64)) -> bool {
+        (self.left..=self.right).contains(&x) && (self.top..=self.bottom).contains(&y)
+    }
+
+    fn meets(&self, other: &Self) -> bool {
+        self.left < other.right
+            && other.left < self.right
+            && self.top < other.bottom
+            && other.top < self.bottom
     }
 }
 

@@ -183,7 +183,7 @@ fn decisions(profile: &ProfileReport) -> Markup {
         @if !profile.judgements.is_empty() {
             h3 { "What decided" }
             div.scroll tabindex="0" {
-                table {
+                table.stack {
                     thead { tr { th scope="col" { "Requirement" } th scope="col" { "Verdict" } th scope="col" { "What decided" } } }
                     tbody {
                         @for judgement in &profile.judgements {
@@ -240,8 +240,8 @@ fn quantities(quantities: &[Quantity]) -> Markup {
                     tr {
                         th scope="col" { "Quantity" }
                         th scope="col" { "Conditions" }
-                        th scope="col" { "Value" }
-                        @if uncertain { th scope="col" { "95 % interval" } }
+                        th.number scope="col" { "Value" }
+                        @if uncertain { th.number scope="col" { "95 % interval" } }
                         @if noted { th scope="col" { "Note" } }
                     }
                 }

@@ -84,7 +84,12 @@ impl Verdict {
     #[must_use]
     pub fn sentence(&self) -> String {
         match self {
-            Self::NotEvaluated { reason } => format!("{reason}."),
+            Self::NotEvaluated { reason } => {
+                let mut letters = reason.chars();
+                let first = letters.next().map(char::to_uppercase);
+                let first: String = first.into_iter().flatten().collect();
+                format!("{first}{}.", letters.as_str().trim_end_matches('.'))
+            }
             Self::Pass(decision) | Self::Fail(decision) => decision.sentence(),
         }
     }

@@ -6,9 +6,10 @@ use glowsill_core::calibration::Calibration;
 use glowsill_core::panel::{PanelFormat, PanelRgb565, PanelRgb565Dithered, PanelRgb888, Rgb888};
 use glowsill_core::pipeline::{Geometry, Pipeline, SensorConfig, Trace};
 use glowsill_core::profile::{
-    Band, BandPlan, Ceiling, ColourPlan, Fill, Overlay, Profile, ProfileSpec,
+    Band, BandPlan, Ceiling, ColourPlan, Fill, Overlay, Profile, ProfileSpec, RampEnd,
 };
 use glowsill_core::units::Temperature;
+use glowsill_oracle::number::round_half_up;
 use glowsill_oracle::{Oracle, bands, overlay, panel};
 
 /// Every code from 0 to 65535 as one picture of 256 by 256.
@@ -189,6 +190,60 @@ fn tints_are_accepted_exactly_when_the_oracle_finds_them_strict() {
     assert!(
         accepted > 100,
         "only {accepted} tints were strict: the comparison says little"
+    );
+}
+
+/// Colours of a ramp at every kept position, q = 0/256 to 256/256, rounded half up.
+fn on_the_way(from: [u8; 3], to: [u8; 3]) -> Vec<[f64; 3]> {
+    let mix =
+        |a: u8, b: u8, q: f64| round_half_up(f64::from(a) + q * (f64::from(b) - f64::from(a)));
+    (0..=256u16)
+        .map(|step| [0, 1, 2].map(|c| mix(from[c], to[c], f64::from(step) / 256.0)))
+        .collect()
+}
+
+#[test]
+fn tinted_ramps_are_accepted_exactly_when_every_colour_on_the_way_is_strict() {
+    let (mut accepted, mut refused) = (0, 0);
+    let pairs = [
+        ([255, 0, 0], [255, 255, 0]),
+        ([255, 0, 0], [0, 255, 0]),
+        ([240, 180, 0], [220, 0, 10]),
+        ([200, 0, 0], [250, 0, 90]),
+    ];
+    for knee in (90..=250u8).step_by(16).chain([128]) {
+        for lift in (5..=255u8).step_by(25).take(10) {
+            for (from, to) in pairs {
+                let mut spec = banded(0);
+                spec.overlay = Overlay::Tint { knee, lift };
+                let ColourPlan::Bands(plan) = &mut spec.colour else {
+                    unreachable!()
+                };
+                plan.ceiling = None;
+                plan.bands.truncate(1);
+                plan.bands[0].colour = Rgb888::new(from[0], from[1], from[2]);
+                plan.bands[0].fill = Fill::Ramp;
+                plan.ramp_end = Some(RampEnd {
+                    temperature: Temperature::from_bits(20_000),
+                    colour: Rgb888::new(to[0], to[1], to[2]),
+                });
+                let strict = on_the_way(from, to)
+                    .into_iter()
+                    .all(|colour| overlay::tint_strict_steps(colour, knee, lift) == 255);
+                assert_eq!(
+                    Profile::new(spec).is_ok(),
+                    strict,
+                    "{from:?} {to:?}, {knee}, {lift}"
+                );
+                accepted += u32::from(strict);
+                refused += u32::from(!strict);
+            }
+        }
+    }
+    assert_eq!(accepted + refused, 480);
+    assert!(
+        accepted > 20 && refused > 20,
+        "{accepted} accepted, {refused} refused"
     );
 }
 

@@ -34,8 +34,8 @@ pub struct Pixel {
     pub replaced: bool,
     /// Kelvin from the nearest decision (dispute limit, half weight); infinite if none was made.
     pub margin: f64,
-    /// |tl − th|/(to − from) inside the blend, 0 elsewhere: how far the result moves for a kelvin of
-    /// error in the high-gain temperature.
+    /// |tl − th|/(to − from) inside the blend and 1 K around it, 0 elsewhere: how far the result moves
+    /// for a kelvin of error in the high-gain temperature.
     pub steepness: f64,
 }
 
@@ -223,7 +223,11 @@ fn both(high: Reading, low: Reading, from: f64, to: f64, dispute: f64) -> Pixel 
                 temperature: Some(th + w * (tl - th)),
                 from_low: w >= 0.5,
                 margin: (dispute - (th - tl).abs()).min((th - f64::midpoint(from, to)).abs()),
-                steepness: (tl - th).abs() / (to - from),
+                steepness: if th > from - 1.0 && th < to + 1.0 {
+                    (tl - th).abs() / (to - from)
+                } else {
+                    0.0
+                },
                 ..Pixel::default()
             }
         }

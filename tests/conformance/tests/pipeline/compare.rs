@@ -121,9 +121,9 @@ fn plain_record(
     (words, record)
 }
 
-fn oracle_config(case: &Case) -> Config {
+pub(crate) fn oracle_config(case: &Case) -> Config {
     let (width, height) = (usize::from(case.width), usize::from(case.height));
-    let mut config = translate::profile(&case.spec, width, height);
+    let mut config = translate::profile(&case.told, width, height);
     config.high = Some(translate::calibration(&case.high));
     config.low = Some(translate::calibration(&case.low));
     if let Some([high, low]) = case.corrections.clone() {
@@ -216,14 +216,9 @@ fn record_of(core: &CoreFrame, expected: &OracleFrame, bounds: Bounds) -> Result
         record::GainInUse::Blank => GainInUse::Blank,
     };
     // From counts, the extremes carry on what the merge may differ.
-    let steepest = expected
-        .merged
-        .iter()
-        .map(|p| p.steepness)
-        .fold(0.0, f64::max);
     let ends = match bounds {
         Bounds::SameTemperatures => TEMPERATURE,
-        Bounds::FromCounts => 2.0 * TEMPERATURE * (1.0 + steepest.max(WORST_GENTLE)),
+        Bounds::FromCounts => 2.0 * TEMPERATURE * (1.0 + WORST_GENTLE),
     };
     equal("frame", seen.frame, wanted.frame)?;
     equal("gain", gain, wanted.gain)?;

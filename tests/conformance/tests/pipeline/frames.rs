@@ -14,6 +14,8 @@ pub(crate) type Counts = (Vec<u16>, Vec<u16>);
 #[derive(Clone)]
 pub(crate) struct Case {
     pub(crate) spec: ProfileSpec,
+    /// What the oracle is told; the same unless a test checks that a difference is noticed.
+    pub(crate) told: ProfileSpec,
     pub(crate) width: u16,
     pub(crate) height: u16,
     pub(crate) high: Calibration,
@@ -132,7 +134,7 @@ fn build(spec: ProfileSpec, seed: u64) -> Case {
     let n = &mut numbers;
     let (width, height) = (n.code(8, 24), n.code(8, 16));
     let pixels = usize::from(width) * usize::from(height);
-    let high_start = n.code(0, 8500);
+    let high_start = n.code(5500, 8500);
     let high = calibration(n, high_start, high_start + 6500);
     let low_start = n.code(0, 9000);
     let low_top = n.code(20_000, u16::MAX);
@@ -175,6 +177,7 @@ fn build(spec: ProfileSpec, seed: u64) -> Case {
         })
         .collect();
     Case {
+        told: spec.clone(),
         spec,
         width,
         height,

@@ -2,6 +2,7 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, reason = "test code")]
 
 mod compare;
+mod coverage;
 mod frames;
 mod profiles;
 
@@ -10,11 +11,15 @@ use frames::{Case, case};
 use profiles::{Kind, spec};
 use proptest::prelude::*;
 
+/// This many cases, unless `PROPTEST_CASES` says otherwise.
 fn config(cases: u32) -> ProptestConfig {
+    let default = ProptestConfig::default();
+    let asked = std::env::var_os("PROPTEST_CASES").is_some();
+    let cases = if asked { default.cases } else { cases };
     ProptestConfig {
         cases,
         max_shrink_iters: 400,
-        ..ProptestConfig::default()
+        ..default
     }
 }
 
@@ -24,7 +29,7 @@ fn run(case: &Case, bounds: Bounds) -> Result<(), TestCaseError> {
 
 // Source: docs/pipeline.md, as implemented in f64 by the oracle; bounds as the crate states them.
 proptest! {
-    #![proptest_config(config(300))]
+    #![proptest_config(config(200))]
 
     #[test]
     fn per_pixel_gain(case in case(spec(Kind::PerPixel))) {

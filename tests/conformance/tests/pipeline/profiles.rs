@@ -51,9 +51,11 @@ fn per_pixel(least_blend: u16) -> impl Strategy<Value = GainPlan> {
 }
 
 fn whole_frame() -> impl Strategy<Value = GainPlan> {
-    let shares = (1..=1000u16, 0..=1000u16);
+    // Mostly where the scenes are, so that the state does switch.
+    let enter = prop_oneof![3 => 8500..=14_000u16, 1 => code(1, TOP)];
+    let shares = (prop_oneof![1..=200u16, 1..=1000u16], 0..=1000u16);
     let frames = (1..=3u8, 1..=3u8, 0..=2u8);
-    (code(1, TOP), shares, frames).prop_flat_map(|(enter, shares, frames)| {
+    (enter, shares, frames).prop_flat_map(|(enter, shares, frames)| {
         temperature(1, enter).prop_map(move |leave_above| {
             GainPlan::WholeFrame(WholeFramePlan {
                 enter_above: Temperature::from_bits(enter),

@@ -225,4 +225,22 @@ mod tests {
         assert_eq!(at(301.0), 79.75 + (63.5 - 79.75) / 4.0);
         assert_eq!(at(299.0), 47.75 + (63.5 - 47.75) / 2.0);
     }
+
+    #[test]
+    fn the_first_curve_is_taken_at_once_even_after_a_frame_without_one() {
+        let plan = plan(ScaleLaw::Plateau {
+            low: 500,
+            high: 501,
+            plateau: 1000,
+            weight_q8: 256,
+        });
+        let mut scale = Scale::new(&plan);
+        // Both ranks are 2 of 4: the upper edge of the 300 K bin, held by an empty bin.
+        scale.update(&plan, &seen(&[300.0, 300.0, 400.0, 400.0]));
+        assert_eq!(scale.curve, None);
+        // One step of min(255, 128·0.25) = 32 stands in the middle, from 111.5.
+        scale.update(&plan, &seen(&[300.0; 4]));
+        assert_eq!(scale.grey(&plan, 300.0), 111.5);
+        assert_eq!(scale.grey(&plan, 300.125), 127.5);
+    }
 }
