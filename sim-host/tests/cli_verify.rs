@@ -9,23 +9,21 @@ const SEARCH: &str = concat!(
     env!("CARGO_MANIFEST_DIR"),
     "/../demo-data/profiles/search.toml"
 );
-const POOR: &str = concat!(
-    env!("CARGO_MANIFEST_DIR"),
-    "/../demo-data/profiles/poor-cycle.toml"
-);
-
 fn glowsill(folder: &Path) -> Command {
     let mut command = Command::cargo_bin("glowsill").unwrap();
     command.current_dir(folder);
     command
 }
 
-/// One requirement that any profile with bands meets, or none does.
+/// One requirement on the fastest measure: colours apart by so many ΔE00. Any two of the search profile's
+/// colours (yellow, orange, red, magenta) are further apart than 2 and nearer than 100, which is the
+/// distance of black and white.
 fn requirements(folder: &Path, at_least: &str) -> std::path::PathBuf {
     let file = folder.join("ours.toml");
     let text = format!(
-        "title = \"Ours\"\nedition = \"1\"\n[[requirement]]\nid = \"onset\"\ntitle = \"Onset\"\n\
-         measure = \"onset\"\nquantity = \"rising\"\nat_least = \"{at_least}\"\nunit = \"°C\"\n\
+        "title = \"Ours\"\nedition = \"1\"\n[[requirement]]\nid = \"apart\"\n\
+         title = \"Colours apart\"\nmeasure = \"colour-order\"\n\
+         quantity = \"min_neighbour_delta_e\"\nat_least = {at_least}\nunit = \"ΔE00\"\n\
          source = \"hand-written for this test\"\n"
     );
     std::fs::write(&file, text).unwrap();
@@ -80,17 +78,20 @@ fn a_report_folder_that_cannot_be_made_is_named() {
         .args([
             "verify",
             "--only",
-            "onset",
+            "colour-order",
             "--profile",
             SEARCH,
             "--out",
             "file/report",
         ])
         .args(["--requirements"])
-        .arg(requirements(folder.path(), "1 C"))
+        .arg(requirements(folder.path(), "2"))
         .assert()
         .code(2)
-        .stderr(predicate::str::contains("file/report"));
+        .stderr(
+            predicate::str::contains("file: File exists")
+                .or(predicate::str::contains("Not a directory")),
+        );
 }
 
 #[test]
@@ -115,7 +116,7 @@ fn a_measure_that_nothing_requires_is_said() {
             SEARCH,
             "--requirements",
         ])
-        .arg(requirements(folder.path(), "1 C"))
+        .arg(requirements(folder.path(), "2"))
         .assert()
         .code(2)
         .stderr(predicate::str::contains("none asks for latency"));
@@ -124,13 +125,12 @@ fn a_measure_that_nothing_requires_is_said() {
 #[test]
 fn the_exit_code_follows_the_verdict_and_the_json_parses() {
     let folder = tempfile::tempdir().unwrap();
-    // The profile's own onset, 260 °C, is above the first limit and below the second.
-    for (limit, code, standing) in [("200 C", 0, "passes"), ("300 C", 1, "fails")] {
+    for (limit, code, standing) in [("2", 0, "passes"), ("100", 1, "fails")] {
         let output = glowsill(folder.path())
             .args([
                 "verify",
                 "--only",
-                "onset",
+                "colour-order",
                 "--profile",
                 SEARCH,
                 "--json",
@@ -142,6 +142,10 @@ fn the_exit_code_follows_the_verdict_and_the_json_parses() {
         let value: serde_json::Value = serde_json::from_slice(&output.get_output().stdout).unwrap();
         assert_eq!(value["profiles"][0]["standing"], standing, "{value}");
         assert_eq!(value["as_expected"], code == 0);
+        for file in ["report.html", "report.json", "junit.xml"] {
+            let written = folder.path().join("glowsill-report").join(file);
+            assert!(written.metadata().unwrap().len() > 100, "{file}");
+        }
         assert!(
             value["caution"]
                 .as_str()
@@ -158,12 +162,12 @@ fn a_profile_there_to_fail_must_fail_and_the_terminal_says_so() {
         .args([
             "verify",
             "--only",
-            "onset",
+            "colour-order",
             "--expect-fail",
             SEARCH,
             "--requirements",
         ])
-        .arg(requirements(folder.path(), "300 C"))
+        .arg(requirements(folder.path(), "100"))
         .assert()
         .code(0)
         .stdout(predicate::str::contains("there to fail"))
@@ -173,12 +177,12 @@ fn a_profile_there_to_fail_must_fail_and_the_terminal_says_so() {
         .args([
             "verify",
             "--only",
-            "onset",
+            "colour-order",
             "--expect-fail",
             SEARCH,
             "--requirements",
         ])
-        .arg(requirements(folder.path(), "200 C"))
+        .arg(requirements(folder.path(), "2"))
         .assert()
         .code(1)
         .stdout(predicate::str::contains(
@@ -189,17 +193,16 @@ fn a_profile_there_to_fail_must_fail_and_the_terminal_says_so() {
 #[test]
 fn what_cannot_be_measured_is_not_accepted() {
     let folder = tempfile::tempdir().unwrap();
-    // Pseudo-colour has no onset.
+    // A grey-only profile has no colours to tell apart.
+    let text = glowsill::profile_file::to_toml(
+        &glowsill_core::profile::ProfileSpec::grey_example(),
+        "grey",
+    );
+    std::fs::write(folder.path().join("grey.toml"), text).unwrap();
     glowsill(folder.path())
-        .args([
-            "verify",
-            "--only",
-            "onset",
-            "--profile",
-            POOR,
-            "--requirements",
-        ])
-        .arg(requirements(folder.path(), "1 C"))
+        .args(["verify", "--only", "colour-order", "--profile", "grey.toml"])
+        .arg("--requirements")
+        .arg(requirements(folder.path(), "2"))
         .assert()
         .code(1)
         .stdout(predicate::str::contains("– NOT EVALUATED"));

@@ -224,13 +224,13 @@ fn unknown_missing_and_wrong_kinds_are_refused_by_name() {
 fn pseudo_colour_limits_its_stops() {
     let cycle = include_str!("../../../demo-data/profiles/poor-cycle.toml");
     let loaded = parse(cycle, "cycle").unwrap();
-    assert!(matches!(&loaded.spec.colour, ColourPlan::PseudoColour { stops } if stops.len() == 7));
+    assert!(matches!(&loaded.spec.colour, ColourPlan::PseudoColour { stops } if stops.len() == 8));
     let many = cycle.replace(
         "stops = [",
         "stops = [\"#000000\", \"#000000\", \"#000000\", \"#000000\", \"#000000\", \"#000000\", ",
     );
     assert!(
-        message(&many).contains("holds 13; allowed: 2 to 12 colours"),
+        message(&many).contains("holds 14; allowed: 2 to 12 colours"),
         "{}",
         message(&many)
     );
