@@ -24,6 +24,9 @@ pub const GREYS: [u8; 3] = [128, 200, 255];
 /// A fall of luminance against the order is a reversal from this size on, in JND.
 pub const VISIBLE_STEP: f64 = 1.0;
 
+/// Least difference of CIELAB hue angle between neighbouring bands, degrees. The project's own limit.
+pub const HUE_STEP_DEG: f64 = 5.0;
+
 /// Measures the colours of a profile on the default panel.
 #[must_use]
 pub fn measure(profile: &ProfileSpec) -> Outcome {
@@ -67,6 +70,7 @@ pub fn measure_on(profile: &ProfileSpec, panel: &PanelModel) -> Outcome {
         findings: Vec::new(),
     };
     distances(&mut outcome, &places, &blend);
+    outcome.quantities.push(hue_changes(&profile.colour));
     if by_grey {
         absent_grey_distances(&mut outcome);
     } else {
@@ -77,6 +81,31 @@ pub fn measure_on(profile: &ProfileSpec, panel: &PanelModel) -> Outcome {
         .pictures
         .push(swatches(&places, &courses, &blend, by_grey));
     outcome
+}
+
+/// Whether every band's hue differs from that of the band before it.
+fn hue_changes(plan: &ColourPlan) -> Quantity {
+    let ColourPlan::Bands(plan) = plan else {
+        return Quantity::absent("hue_changes", "ratio", "the profile has no bands");
+    };
+    let hues: Vec<f64> = plan
+        .bands
+        .iter()
+        .map(|band| colour::lab([band.colour.r, band.colour.g, band.colour.b]))
+        .map(|lab| lab.b.atan2(lab.a).to_degrees())
+        .collect();
+    let steps = hues.windows(2).map(|pair| {
+        let turn = (pair[1] - pair[0]).rem_euclid(360.0);
+        turn.min(360.0 - turn)
+    });
+    let least = steps.fold(f64::INFINITY, f64::min);
+    let changes = least.is_finite() && least >= HUE_STEP_DEG;
+    let note = if least.is_finite() {
+        format!("1: neighbouring hues are {HUE_STEP_DEG} degrees apart or more; least {least:.1}")
+    } else {
+        "a single band has one hue".to_owned()
+    };
+    Quantity::new("hue_changes", f64::from(u8::from(changes)), "ratio").noting(note)
 }
 
 /// The least distance of two places for one observer, over greys and, for ramps, starts and middles.

@@ -93,11 +93,25 @@ fn shown(
     })
 }
 
-/// Mean luminance of each column.
+/// Mean luminance of each column, from the grey before it is rounded to a panel code: a step of one
+/// code is larger than the steps that are looked for.
 fn columns(shown: &Shown, settings: &Settings) -> Vec<f64> {
     let panel = settings.panel.table();
+    let of_grey = |grey_q8: u16| {
+        let [code, fraction] = grey_q8.to_be_bytes();
+        let at = |code: u8| panel.luminance([code; 3]);
+        at(code) + f64::from(fraction) / 256.0 * (at(code.saturating_add(1)) - at(code))
+    };
     (0..SIZE.0)
-        .filter_map(|x| luminance(shown, &rectangle(SIZE, x..x + 1, 4..SIZE.1 - 4), &panel))
+        .filter_map(|x| {
+            let column = rectangle(SIZE, x..x + 1, 4..SIZE.1 - 4);
+            mean(
+                column
+                    .iter()
+                    .filter_map(|i| shown.grey_q8.get(*i))
+                    .map(|grey| of_grey(*grey)),
+            )
+        })
         .collect()
 }
 
@@ -195,9 +209,13 @@ fn per_pixel(
             .fold(0.0, f64::max);
         let reversals = reversals(&jnd);
         let under = |quantity: Quantity| quantity.under("calibration", name);
-        outcome.quantities.push(under(Quantity::new("luminance_step", step, "%")).within(0.4).noting(
-            format!("greatest change of the deviation over {STEP_K} K of ramp; one grey code is about 0.4 %"),
-        ));
+        outcome.quantities.push(
+            under(Quantity::new("luminance_step", step, "%"))
+                .within(0.1)
+                .noting(format!(
+                    "greatest change of the deviation from a seamless ramp over {STEP_K} K"
+                )),
+        );
         outcome
             .quantities
             .push(under(Quantity::new("slope_break", breaks, "ratio")));
