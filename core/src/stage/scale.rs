@@ -162,7 +162,11 @@ impl ScaleControl {
             let limit = |bin| slope_step_q16(plan.max_grey_per_kelvin, width_shift(bin));
             if plateau_curve(&seen.histogram, first, last, cap, limit, work) {
                 for (value, &target) in self.curve.iter_mut().zip(work.iter()) {
-                    *value = if self.has_curve { step(*value, target, target < *value) } else { target };
+                    *value = if self.has_curve {
+                        step(*value, target, target < *value)
+                    } else {
+                        target
+                    };
                 }
                 self.has_curve = true;
             }
