@@ -2,13 +2,15 @@
 //!
 //! Method, formula and uncertainty: `docs/measures/detail.md`.
 
+use glowsill_core::panel::Rgb888;
 use glowsill_core::profile::{ColourPlan, GainPlan, Profile};
 use rayon::prelude::*;
 
 use super::reading::{
-    self, Region, interval, luminance, real, rectangle, settling_frames, without_colour,
+    self, Region, interval, luminance, real, rectangle, settled, settling_frames, without_colour,
 };
 use super::{MeasureError, MeasureId, Outcome, Picture, Plot, Quantity, Series, Settings};
+use crate::photometry::colour::{self, Lab};
 use crate::photometry::gsdf;
 use crate::photometry::panel_model::PanelTable;
 use crate::run::{Shown, still, with_bench};
@@ -124,6 +126,102 @@ fn bases(profile: &Profile) -> Vec<f64> {
     list
 }
 
+/// Base temperatures whose 10 K bars stand on the far side of a band's start.
+fn edges(profile: &Profile) -> Vec<f64> {
+    match &profile.spec().colour {
+        ColourPlan::Bands(plan) => plan
+            .bands
+            .iter()
+            .map(|band| f64::from(band.start.to_bits()) / 32.0 - 6.0)
+            .collect(),
+        _ => Vec::new(),
+    }
+}
+
+/// Mean displayed colour of a region as CIE Lab.
+fn lab(shown: &Shown, region: &Region) -> Option<Lab> {
+    let channel = |pick: fn(&Rgb888) -> u8| {
+        let codes = region.iter().filter_map(|i| shown.picture.get(*i));
+        reading::mean(codes.map(|c| colour::srgb_decode(pick(c))))
+    };
+    Some(colour::lab_of_linear([
+        channel(|c| c.r)?,
+        channel(|c| c.g)?,
+        channel(|c| c.b)?,
+    ]))
+}
+
+/// Luminance and colour between the 10 K bars and their gaps where a band starts between them.
+fn across_edges(
+    profile: &Profile,
+    settings: &Settings,
+    outcome: &mut Outcome,
+) -> Result<(), MeasureError> {
+    let panel = settings.panel.table();
+    let groups = Group::all();
+    let found: Vec<_> = edges(profile)
+        .into_par_iter()
+        .map(|base_k| {
+            let exposures = exposures(profile, settings, base_k, &groups)?;
+            let frames = frames(profile, settings, &exposures)?;
+            let last = frames.last();
+            let read = groups
+                .iter()
+                .filter(|group| group.delta_k == 10.0)
+                .filter_map(|group| {
+                    let (bars, gaps) = group.regions();
+                    let jnd = reading::separation(last?, &bars, &gaps, &panel)?;
+                    let delta_e = colour::ciede2000(lab(last?, &bars)?, lab(last?, &gaps)?);
+                    Some((jnd, delta_e))
+                });
+            let least = read.min_by(|a, b| a.1.total_cmp(&b.1));
+            Ok((base_k, least))
+        })
+        .collect::<Result<Vec<_>, MeasureError>>()?;
+    let start = |base_k: f64| Kelvin(base_k + 6.0);
+    let worst = found
+        .iter()
+        .filter_map(|(base_k, least)| Some((*base_k, (*least)?)));
+    let Some((base_k, (jnd, delta_e))) = worst.min_by(|a, b| a.1.1.total_cmp(&b.1.1)) else {
+        let why = "the profile has no band that could start between bars and gaps";
+        outcome
+            .quantities
+            .push(Quantity::absent("edge_separation", "JND", why));
+        outcome
+            .quantities
+            .push(Quantity::absent("edge_delta_e", "ΔE00", why));
+        return Ok(());
+    };
+    let note = || format!("bars 10 K apart on both sides of {}", start(base_k));
+    outcome
+        .quantities
+        .push(Quantity::new("edge_separation", jnd, "JND").noting(note()));
+    outcome
+        .quantities
+        .push(Quantity::new("edge_delta_e", delta_e, "ΔE00").noting(note()));
+    outcome.findings.push(format!(
+        "Where a band starts between bars and gaps 10 K apart they differ by at least {delta_e:.1} \
+         ΔE00, of which {jnd:.1} JND are luminance, at {}.",
+        start(base_k)
+    ));
+    Ok(())
+}
+
+fn exposures(
+    profile: &Profile,
+    settings: &Settings,
+    base_k: f64,
+    groups: &[Group],
+) -> Result<Vec<Exposure>, MeasureError> {
+    with_bench(
+        profile,
+        &settings.sensor,
+        SIZE,
+        settings.seed,
+        |sensor, _| Ok::<_, MeasureError>(still(sensor, &scene(base_k, groups), EXPOSURES)?),
+    )
+}
+
 /// What one group showed at one base temperature.
 struct Reading {
     base_k: f64,
@@ -195,13 +293,7 @@ fn read_base(
 ) -> Result<(Vec<Reading>, Option<image::RgbImage>), MeasureError> {
     let groups = Group::all();
     let panel = settings.panel.table();
-    let exposures = with_bench(
-        profile,
-        &settings.sensor,
-        SIZE,
-        settings.seed,
-        |sensor, _| Ok::<_, MeasureError>(still(sensor, &scene(base_k, &groups), EXPOSURES)?),
-    )?;
+    let exposures = exposures(profile, settings, base_k, &groups)?;
     let coloured = frames(profile, settings, &exposures)?;
     let plain = frames(grey, settings, &exposures)?;
     let exempt_k32 = exempt_from(profile, settings)?;
@@ -270,6 +362,9 @@ fn exempt_from(profile: &Profile, settings: &Settings) -> Result<u16, MeasureErr
 /// [`MeasureError`] when the pipeline cannot be run.
 pub fn measure(profile: &Profile, settings: &Settings) -> Result<Outcome, MeasureError> {
     let mut outcome = Outcome::new(MeasureId::Detail);
+    let Some(profile) = &settled(profile) else {
+        return Ok(outcome);
+    };
     let grey = without_colour(profile);
     let (Some(grey), false) = (grey, profile.spec().colour == ColourPlan::GreyOnly) else {
         let why = "the profile shows no colour that detail could stand behind";
@@ -297,6 +392,7 @@ pub fn measure(profile: &Profile, settings: &Settings) -> Result<Outcome, Measur
             summarise(&of_it, delta_k, bar_px, &mut outcome);
         }
     }
+    across_edges(profile, settings, &mut outcome)?;
     let exempt = reading::mean(readings.iter().map(|r| r.exempt)).unwrap_or(0.0);
     outcome
         .quantities

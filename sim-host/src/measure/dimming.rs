@@ -4,7 +4,7 @@
 
 use glowsill_core::profile::Profile;
 
-use super::reading::{Region, masked, real, separation, settling_frames};
+use super::reading::{Region, masked, real, separation, settled, settling_frames};
 use super::{MeasureError, MeasureId, Outcome, Picture, Plot, Quantity, Series, Settings};
 use crate::run::{Shown, still, with_bench};
 use crate::temperature::Kelvin;
@@ -48,6 +48,9 @@ fn grey_share(shown: &Shown, background: &Region) -> f64 {
 /// [`MeasureError`] when the pipeline cannot be run.
 pub fn measure(profile: &Profile, settings: &Settings) -> Result<Outcome, MeasureError> {
     let panel = settings.panel.table();
+    let Some(profile) = &settled(profile) else {
+        return Ok(Outcome::new(MeasureId::Dimming));
+    };
     let room = Workshop::new(SIZE.0, SIZE.1);
     let names: Vec<String> = room
         .marks()

@@ -12,14 +12,14 @@ use crate::temperature::Kelvin;
 use crate::world::image::Image;
 use crate::world::radiometry::Path;
 
-const SIZE: (usize, usize) = (96, 72);
-const TARGET: usize = 18;
+const SIZE: (usize, usize) = (64, 48);
+const TARGET: usize = 14;
 /// Pixels at a target's edge that blur reaches.
 const MARGIN: usize = 4;
-const REPEATS: u64 = 8;
+const REPEATS: u64 = 6;
 const COARSE_K: f64 = 4.0;
 const FINE_K: f64 = 0.25;
-const REACH_K: f64 = 3.0;
+const REACH_K: f64 = 2.5;
 const EMISSIVITIES: [f64; 4] = [1.0, 0.95, 0.9, 0.7];
 const ROOM_K: f64 = 293.15;
 const HOTTEST_K: f64 = 1000.0;

@@ -103,6 +103,16 @@ pub fn without_colour(profile: &Profile) -> Option<Profile> {
     Profile::new(spec).ok()
 }
 
+/// The same profile with a scale that follows at once: on a still scene it shows what the profile
+/// shows once its scale has settled, after a few frames instead of hundreds.
+#[must_use]
+pub fn settled(profile: &Profile) -> Option<Profile> {
+    let mut spec = profile.spec().clone();
+    spec.scale.frames_to_hotter = 1;
+    spec.scale.frames_to_colder = 1;
+    Profile::new(spec).ok()
+}
+
 /// Frames after which every memory of the profile stands still on a still scene.
 #[must_use]
 pub fn settling_frames(profile: &Profile) -> usize {

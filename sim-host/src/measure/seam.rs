@@ -6,9 +6,9 @@ use glowsill_core::profile::{ColourPlan, GainPlan, Profile, ScaleLaw};
 use glowsill_core::record::GainInUse;
 use glowsill_core::units::Temperature;
 
+use super::flash::FlashMeter;
 use super::reading::{interval, luminance, mean, real, rectangle, settling_frames, without_colour};
 use super::{FRAME_HZ, MeasureError, MeasureId, Outcome, Plot, Quantity, Series, Settings};
-use crate::photometry::flash::{self, BlockSample};
 use crate::photometry::gsdf;
 use crate::run::{RunError, Shown, still, with_bench};
 use crate::temperature::Kelvin;
@@ -391,24 +391,20 @@ fn toggling(
         return Ok(());
     };
     let size = (64, 48);
-    let blocks = with_bench(
-        &grey,
-        &settings.sensor,
-        size,
-        settings.seed,
-        |sensor, display| {
-            let scene = Image::from_fn(size.0, size.1, |x, _| {
-                if x < size.0 / 4 { 298.15 } else { middle_k }
-            });
-            let mut frames = Vec::new();
-            for _ in 0..settling_frames(profile) + 75 {
-                let exposure = sensor.expose(&scene).map_err(RunError::from)?;
-                frames.push(flash_blocks(display.expose(&exposure)?, settings, 16));
-            }
-            Ok::<_, MeasureError>(frames.split_off(settling_frames(profile)))
-        },
-    )?;
-    let report = flash::analyse(&blocks, FRAME_HZ)?;
+    let model = &settings.sensor;
+    let report = with_bench(&grey, model, size, settings.seed, |sensor, display| {
+        let scene = Image::from_fn(size.0, size.1, |x, _| {
+            if x < size.0 / 4 { 298.15 } else { middle_k }
+        });
+        let settle = still(sensor, &scene, 4)?;
+        display.settle(&settle, settling_frames(profile))?;
+        let mut meter = FlashMeter::new(&settings.panel, FRAME_HZ, 16);
+        for _ in 0..75 {
+            let exposure = sensor.expose(&scene).map_err(RunError::from)?;
+            meter.push(&display.expose(&exposure)?.image());
+        }
+        Ok::<_, MeasureError>(meter.finish()?)
+    })?;
     let most = [report.general, report.red, report.bt1702].map(|count| count.in_any_block);
     let most = most.into_iter().max().unwrap_or(0);
     outcome.quantities.push(
@@ -416,29 +412,6 @@ fn toggling(
             .noting("most flashes in one second in any block; WCAG 2.3.1 and ITU-R BT.1702"),
     );
     Ok(())
-}
-
-/// A picture as blocks of `side` pixels for the flash count.
-pub(super) fn flash_blocks(shown: &Shown, settings: &Settings, side: usize) -> Vec<BlockSample> {
-    let mut blocks = Vec::new();
-    for top in (0..shown.height).step_by(side) {
-        for left in (0..shown.width).step_by(side) {
-            let region = rectangle(
-                (shown.width, shown.height),
-                left..left + side,
-                top..top + side,
-            );
-            let mut sum = [0.0; 3];
-            for colour in region.iter().filter_map(|i| shown.picture.get(*i)) {
-                for (sum, code) in sum.iter_mut().zip([colour.r, colour.g, colour.b]) {
-                    *sum += settings.panel.linear(code);
-                }
-            }
-            let count = real(region.len().max(1));
-            blocks.push(BlockSample::new(sum.map(|s| s / count), &settings.panel));
-        }
-    }
-    blocks
 }
 
 #[cfg(test)]

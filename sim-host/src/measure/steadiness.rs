@@ -4,10 +4,10 @@
 
 use glowsill_core::profile::Profile;
 
+use super::flash::FlashMeter;
 use super::reading::{Region, luminance, masked, mean, real, settling_frames};
-use super::seam::flash_blocks;
 use super::{FRAME_HZ, MeasureError, MeasureId, Outcome, Plot, Quantity, Series, Settings};
-use crate::photometry::flash::{self, BlockSample};
+use crate::photometry::flash::FlashReport;
 use crate::photometry::gsdf;
 use crate::run::{Display, RunError, still, with_bench};
 use crate::world::image::Image;
@@ -15,28 +15,27 @@ use crate::world::sensor::Sensor;
 use crate::world::target::{Scene, Workshop};
 
 const SIZE: (usize, usize) = (160, 120);
-const FRAMES: usize = 125;
+/// Frames in one second at [`FRAME_HZ`].
+const ONE_SECOND: usize = 25;
+const FRAMES: usize = 5 * ONE_SECOND;
 const HOT_K: f64 = 573.15;
 
 /// What a course of frames showed.
 struct Course {
     background_jnd: Vec<f64>,
-    blocks: Vec<Vec<BlockSample>>,
+    flashes: FlashReport,
 }
 
-impl Course {
-    /// Greatest movement of the background within one second, JND per second.
-    fn pumping(&self) -> f64 {
-        let second = 25;
-        self.background_jnd
-            .windows(second)
-            .map(|window| {
-                let top = window.iter().copied().fold(f64::NEG_INFINITY, f64::max);
-                let bottom = window.iter().copied().fold(f64::INFINITY, f64::min);
-                top - bottom
-            })
-            .fold(0.0, f64::max)
-    }
+/// Greatest movement of the background within one second, JND per second.
+fn pumping(background_jnd: &[f64]) -> f64 {
+    background_jnd
+        .windows(ONE_SECOND)
+        .map(|window| {
+            let top = window.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+            let bottom = window.iter().copied().fold(f64::INFINITY, f64::min);
+            top - bottom
+        })
+        .fold(0.0, f64::max)
 }
 
 fn record(
@@ -47,19 +46,18 @@ fn record(
     scene: &dyn Fn(usize) -> Image<f64>,
 ) -> Result<Course, MeasureError> {
     let panel = settings.panel.table();
-    let mut course = Course {
-        background_jnd: Vec::new(),
-        blocks: Vec::new(),
-    };
+    let mut background_jnd = Vec::new();
+    let mut meter = FlashMeter::new(&settings.panel, FRAME_HZ, 20);
     for frame in 0..FRAMES {
         let exposure = sensor.expose(&scene(frame)).map_err(RunError::from)?;
         let shown = display.expose(&exposure)?;
-        course
-            .background_jnd
-            .push(luminance(shown, background, &panel).map_or(0.0, gsdf::jnd));
-        course.blocks.push(flash_blocks(shown, settings, 20));
+        background_jnd.push(luminance(shown, background, &panel).map_or(0.0, gsdf::jnd));
+        meter.push(&shown.image());
     }
-    Ok(course)
+    Ok(Course {
+        background_jnd,
+        flashes: meter.finish()?,
+    })
 }
 
 /// A hot square that crosses the picture from left to right, over one second and a half.
@@ -115,8 +113,8 @@ pub fn measure(profile: &Profile, settings: &Settings) -> Result<Outcome, Measur
                 })
             },
         )?;
-        let pumping = course.pumping();
-        let report = flash::analyse(&course.blocks, FRAME_HZ)?;
+        let pumping = pumping(&course.background_jnd);
+        let report = course.flashes;
         let counts = [report.general, report.red, report.bt1702];
         let area = counts
             .map(|count| count.over_area)
@@ -185,11 +183,7 @@ mod tests {
         let mut background_jnd = vec![10.0; 60];
         background_jnd[30] = 14.0;
         background_jnd[40] = 9.0;
-        let course = Course {
-            background_jnd,
-            blocks: Vec::new(),
-        };
-        assert!((course.pumping() - 5.0).abs() < 1e-12);
+        assert!((pumping(&background_jnd) - 5.0).abs() < 1e-12);
     }
 
     #[test]
