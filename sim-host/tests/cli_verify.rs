@@ -272,3 +272,19 @@ fn chart_writes_png_and_svg_and_refuses_other_endings() {
         .code(2)
         .stderr(predicate::str::contains(".png nor in .svg"));
 }
+
+#[test]
+fn render_refuses_a_folder_that_is_no_recording_and_frames_out_of_limits() {
+    let folder = tempfile::tempdir().unwrap();
+    std::fs::create_dir(folder.path().join("empty")).unwrap();
+    glowsill(folder.path())
+        .args(["render", "empty", "--profile", SEARCH])
+        .assert()
+        .code(2)
+        .stderr(predicate::str::contains("recording.toml"));
+    glowsill(folder.path())
+        .args(["render", "square", "--profile", SEARCH, "--frames", "0"])
+        .assert()
+        .code(2)
+        .stderr(predicate::str::contains("write 1 to 9999"));
+}

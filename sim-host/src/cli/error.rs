@@ -62,7 +62,21 @@ pub enum CliError {
     /// The display could not be run.
     #[error(transparent)]
     Run(#[from] crate::run::RunError),
-    /// There is no such target.
+    /// A recording cannot be used.
+    #[error(transparent)]
+    Recording(#[from] crate::world::recording::RecordingError),
+    /// A recording has a size of its own.
+    #[error("--size is for simulated targets: a recording has its own; leave --size out")]
+    RecordingSize,
+    /// More frames than the recording has.
+    #[error("--frames {asked}: the recording has {length}; ask for 1 to {length}")]
+    RecordingLength {
+        /// Frames asked for.
+        asked: usize,
+        /// Frames there are.
+        length: usize,
+    },
+    /// There is no such target, and no such folder.
     #[error(transparent)]
     Target(#[from] crate::world::target::UnknownTarget),
     /// The file's ending names no picture form.

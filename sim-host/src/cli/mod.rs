@@ -60,7 +60,7 @@ enum Command {
     /// Measures profiles, judges them against requirements, and writes a report.
     #[command(after_help = VERIFY_EXAMPLES)]
     Verify(VerifyArguments),
-    /// Draws what a profile shows of a simulated target, frame by frame.
+    /// Draws what a profile shows of a simulated target or a recording, frame by frame.
     #[command(after_help = RENDER_EXAMPLES)]
     Render(RenderArguments),
     /// Draws the chart of a profile: which colour stands for which apparent temperature.
@@ -148,24 +148,24 @@ EXAMPLE
 
 #[derive(Debug, Args)]
 struct RenderArguments {
-    /// Name of a simulated target, see below
-    #[arg(value_name = "TARGET")]
-    target: String,
+    /// Folder of a recording, or name of a simulated target, see below
+    #[arg(value_name = "RECORDING|TARGET")]
+    source: String,
     /// Profile file
     #[arg(long, value_name = "FILE")]
     profile: PathBuf,
     /// Folder for the pictures; made if needed
     #[arg(long, value_name = "DIR", default_value = "glowsill-pictures")]
     out: PathBuf,
-    /// How many frames
-    #[arg(long, value_name = "N", default_value_t = 30, value_parser = clap::value_parser!(u32).range(1..=9999))]
-    frames: u32,
+    /// How many frames, 1 to 9999 [default: 30 of a target, all of a recording]
+    #[arg(long, value_name = "N", value_parser = render::frames)]
+    frames: Option<usize>,
     /// What one pixel of the glass takes
     #[arg(long, value_enum, default_value_t = PanelName::Rgb888)]
     panel: PanelName,
-    /// Columns and rows
-    #[arg(long, value_name = "WxH", default_value = "320x240", value_parser = render::size)]
-    size: (usize, usize),
+    /// Columns and rows of a target [default: 320x240]
+    #[arg(long, value_name = "WxH", value_parser = render::size)]
+    size: Option<(usize, usize)>,
     /// Seed of the simulated noise
     #[arg(long, value_name = "N", default_value_t = 1)]
     seed: u64,
