@@ -1,5 +1,11 @@
 //! The colour-order measure against distances and luminances evaluated outside the project.
 
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    reason = "a failure here is the test's result"
+)]
+
 use glowsill::measure::{Outcome, colour_order};
 use glowsill_core::panel::Rgb888;
 use glowsill_core::profile::{
