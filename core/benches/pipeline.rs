@@ -37,11 +37,21 @@ fn calibration(low_k: f64, per_count: f64) -> Calibration {
 }
 
 fn profile() -> Profile {
-    let band = |start, colour| Band { start: kelvin(start), colour, fill: Fill::Flat };
+    let band = |start, colour| Band {
+        start: kelvin(start),
+        colour,
+        fill: Fill::Flat,
+    };
     let mut spec = ProfileSpec::grey_example();
-    spec.gain =
-        GainPlan::PerPixel { blend_from: kelvin(105), blend_to: kelvin(135), dispute_k32: 640 };
-    spec.scale.law = ScaleLaw::Percentile { low_permille: 10, high_permille: 970 };
+    spec.gain = GainPlan::PerPixel {
+        blend_from: kelvin(105),
+        blend_to: kelvin(135),
+        dispute_k32: 640,
+    };
+    spec.scale.law = ScaleLaw::Percentile {
+        low_permille: 10,
+        high_permille: 970,
+    };
     spec.scale.frames_to_hotter = 24;
     spec.scale.frames_to_colder = 48;
     spec.colour = ColourPlan::Bands(BandPlan {
@@ -55,7 +65,10 @@ fn profile() -> Profile {
         ramp_end: None,
         ceiling: None,
     });
-    spec.overlay = Overlay::Tint { knee: 200, lift: 140 };
+    spec.overlay = Overlay::Tint {
+        knee: 200,
+        lift: 140,
+    };
     Profile::new(spec).unwrap()
 }
 
@@ -68,7 +81,11 @@ fn planes(low_k: f64, per_count: f64) -> Vec<u16> {
             let (x, y) = ((i % W) as f64 - 200.0, (i / W) as f64 - 120.0);
             let noise = (seed >> 24) as f64 / 256.0;
             let hot = x * x + y * y < 52.0 * 52.0;
-            let k = if hot { 480.0 + 2.0 * x } else { 295.0 + 0.03 * x + noise };
+            let k = if hot {
+                560.0 + 2.0 * x
+            } else {
+                295.0 + 0.03 * x + noise
+            };
             (((k - low_k) / per_count).clamp(1.0, 16_383.0)) as u16
         })
         .collect()
@@ -126,7 +143,11 @@ impl Plain {
                     (r * g / 200.0, gr * g / 200.0, b * g / 200.0)
                 } else {
                     let k = 140.0 / 255.0 * (g - 200.0) / 55.0;
-                    (r + (255.0 - r) * k, gr + (255.0 - gr) * k, b + (255.0 - b) * k)
+                    (
+                        r + (255.0 - r) * k,
+                        gr + (255.0 - gr) * k,
+                        b + (255.0 - b) * k,
+                    )
                 }
             };
             let pack = |v: f32, max: f32| (v * max / 255.0 + 0.5) as u16;
@@ -151,9 +172,14 @@ fn bench(c: &mut Criterion) {
     let (gain, offset) = (vec![16_400u16; N], vec![3i16; N]);
     let mut picture = vec![0u16; N];
     let mut group = c.benchmark_group("320x240, 11 % coloured");
-    group.throughput(Throughput::Elements(N as u64)).sample_size(60);
+    group
+        .throughput(Throughput::Elements(N as u64))
+        .sample_size(60);
 
-    let correction = Correction { gain_q14: &gain, offset: &offset };
+    let correction = Correction {
+        gain_q14: &gain,
+        offset: &offset,
+    };
     let sensor = SensorConfig {
         high: Some(&high_table),
         low: Some(&low_table),
@@ -162,13 +188,28 @@ fn bench(c: &mut Criterion) {
         defects: None,
     };
     let (mut memory, mut scratch) = (vec![0u8; N], vec![0u16; 6 * W]);
-    let mut pipeline =
-        Pipeline::new(Geometry::DEFAULT, &profile(), sensor, &mut memory, &mut scratch).unwrap();
-    let record = pipeline.frame::<PanelRgb565>(Some(&high), Some(&low), &mut picture).unwrap();
+    let mut pipeline = Pipeline::new(
+        Geometry::DEFAULT,
+        &profile(),
+        sensor,
+        &mut memory,
+        &mut scratch,
+    )
+    .unwrap();
+    let record = pipeline
+        .frame::<PanelRgb565>(Some(&high), Some(&low), &mut picture)
+        .unwrap();
     let coloured = record.coloured_permille();
-    assert!((100..130).contains(&coloured), "the scene is {coloured} permille coloured");
+    assert!(
+        (100..130).contains(&coloured),
+        "the scene is {coloured} permille coloured"
+    );
     group.bench_function("core, fixed point", |b| {
-        b.iter(|| pipeline.frame::<PanelRgb565>(Some(&high), Some(&low), &mut picture).unwrap());
+        b.iter(|| {
+            pipeline
+                .frame::<PanelRgb565>(Some(&high), Some(&low), &mut picture)
+                .unwrap()
+        });
     });
 
     let to_f32 = |table: &Calibration| table.knots().map(|t| t.to_bits() as f32 / 32.0);
