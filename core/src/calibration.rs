@@ -21,7 +21,23 @@ pub const KNOTS: usize = 257;
 pub struct Calibration {
     shift: u8,
     saturation: u16,
-    knots: [u16; KNOTS],
+    /// Per knot its code and the rise to the next one, packed so that a look-up is one load.
+    knots: [Knot; KNOTS],
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+struct Knot {
+    code: u16,
+    rise: u16,
+}
+
+fn with_rises(codes: [u16; KNOTS]) -> [Knot; KNOTS] {
+    core::array::from_fn(|i| {
+        let code = codes[i];
+        // The last knot has nothing to rise to: counts beyond the table stay on it.
+        let rise = codes.get(i + 1).map_or(0, |next| next.saturating_sub(code));
+        Knot { code, rise }
+    })
 }
 
 /// Why a table is not a calibration.
@@ -105,14 +121,14 @@ impl Calibration {
         Ok(Self {
             shift,
             saturation,
-            knots: knots.map(Temperature::to_bits),
+            knots: with_rises(knots.map(Temperature::to_bits)),
         })
     }
 
     /// The table of a recording that is already in temperature: counts are codes of 1/32 K.
     #[must_use]
     pub fn identity() -> Self {
-        let knots = core::array::from_fn(fixedpoint::identity_knot);
+        let knots = with_rises(core::array::from_fn(fixedpoint::identity_knot));
         Self {
             shift: 8,
             saturation: u16::MAX,
@@ -135,7 +151,7 @@ impl Calibration {
     /// The knots' temperatures.
     #[must_use]
     pub fn knots(&self) -> [Temperature; KNOTS] {
-        self.knots.map(Temperature::from_bits)
+        self.knots.map(|knot| Temperature::from_bits(knot.code))
     }
 
     /// Gives the apparent temperature of corrected counts; beyond the table, the last knot's.
@@ -148,11 +164,8 @@ impl Calibration {
     #[inline]
     pub(crate) fn code(&self, counts: u16) -> u16 {
         let (index, fraction) = fixedpoint::split_knot(counts, self.shift);
-        let [from, to] = match self.knots.get(index..index + 2) {
-            Some(&[from, to]) => [from, to],
-            _ => [self.knots[KNOTS - 1]; 2],
-        };
-        fixedpoint::lerp_shift_round(from, to, fraction, u32::from(self.shift)).max(1)
+        let knot = self.knots[index.min(KNOTS - 1)];
+        fixedpoint::rise_shift_round(knot.code, knot.rise, fraction, self.shift).max(1)
     }
 }
 

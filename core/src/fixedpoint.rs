@@ -129,6 +129,13 @@ pub(crate) const fn lerp_shift_round(a: u16, b: u16, fraction: u32, shift: u32) 
     (a as i64 + (delta >> shift)) as u16
 }
 
+/// `base` plus `fraction` of `1 << shift` of a rise, rounded; the sum stays within 16 bits.
+#[inline]
+pub(crate) const fn rise_shift_round(base: u16, rise: u16, fraction: u32, shift: u8) -> u16 {
+    let half = (1u32 << shift) >> 1;
+    (base as u32 + ((rise as u32 * fraction + half) >> shift)) as u16
+}
+
 /// Two-point correction: `raw * gain + offset`, gain in Q14, clamped to 16 bits.
 #[inline]
 pub(crate) const fn two_point_q14_round(raw: u16, gain_q14: u16, offset: i16) -> u16 {

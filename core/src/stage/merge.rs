@@ -90,7 +90,9 @@ pub(crate) fn per_pixel_row(
     temperature: &mut [u16],
     counts: &mut MergeCounts,
 ) {
-    let is_valid = |sample: u16| sample != DEAD && sample != SATURATED;
+    const _: () = assert!(DEAD == 0 && SATURATED == u16::MAX);
+    // One comparison: both marks wrap to the top.
+    let is_valid = |sample: u16| sample.wrapping_sub(1) < SATURATED - 1;
     for (out, (&high, &low)) in temperature.iter_mut().zip(high.iter().zip(low)) {
         *out = if is_valid(high) {
             let th = high_state.calibration.code(high);
@@ -100,6 +102,8 @@ pub(crate) fn per_pixel_row(
                     counts.disputed += 1;
                     counts.from_low += u32::from(tl > th);
                     th.max(tl)
+                } else if th <= transition.from {
+                    th
                 } else {
                     let above = u32::from(th.saturating_sub(transition.from));
                     let weight_q12 = scale_q16_round(above, transition.weight_factor_q16, 4096);
