@@ -7,11 +7,21 @@
 use comfy_table::{Table, presets};
 use glowsill::measure::{self, MeasureId, Outcome, Settings};
 use glowsill::profile_file;
-use glowsill_core::profile::{ColourPlan, Fill, Overlay, Profile, ProfileSpec};
+use glowsill_core::panel::Rgb888;
+use glowsill_core::profile::{Band, ColourPlan, Fill, Overlay, Profile, ProfileSpec};
 use glowsill_core::units::Temperature;
 
 const PROFILE: &str = "Interior attack";
 const FINE: &str = "0.1 cycles/px";
+/// The four default colours of `docs/decisions/0003-default-colours.md`.
+const FOUR: [Rgb888; 4] = [
+    Rgb888::new(235, 210, 0),
+    Rgb888::new(225, 145, 0),
+    Rgb888::new(215, 85, 0),
+    Rgb888::new(200, 0, 0),
+];
+/// Length of the four bands, kelvin.
+const BAND_K: u16 = 100;
 /// Length of the steep ramps, kelvin.
 const STEEP_K: u16 = 40;
 const COARSE: &str = "0.05 cycles/px";
@@ -136,7 +146,33 @@ fn variants(shipped: &ProfileSpec) -> Vec<(String, ProfileSpec)> {
         format!("tint, ramps of {STEEP_K} K"),
         ramps(shipped, Some(STEEP_K)),
     ));
+    for (name, overlay) in [
+        ("veil 64/255", Overlay::Veil { opacity: 64 }),
+        ("veil 128/255", Overlay::Veil { opacity: 128 }),
+        ("tint", shipped.overlay),
+    ] {
+        list.push((format!("four bands, {name}"), four_bands(with(overlay))));
+    }
     list
+}
+
+/// With the four default colours instead of the profile's own three.
+fn four_bands(mut spec: ProfileSpec) -> ProfileSpec {
+    if let ColourPlan::Bands(plan) = &mut spec.colour
+        && let Some(first) = plan.bands.first().copied()
+    {
+        let starts = (0..).map(|index: u16| first.start.to_bits() + index * 32 * BAND_K);
+        plan.bands = FOUR
+            .into_iter()
+            .zip(starts)
+            .map(|(colour, bits)| Band {
+                start: Temperature::from_bits(bits),
+                colour,
+                ..first
+            })
+            .collect();
+    }
+    spec
 }
 
 /// The shipped profile with every band but the last one a ramp; `length_k` moves their starts.
