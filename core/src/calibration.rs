@@ -112,7 +112,7 @@ impl Calibration {
     /// The table of a recording that is already in temperature: counts are codes of 1/32 K.
     #[must_use]
     pub fn identity() -> Self {
-        let knots = core::array::from_fn(|i| fixedpoint::identity_knot(i));
+        let knots = core::array::from_fn(fixedpoint::identity_knot);
         Self {
             shift: 8,
             saturation: u16::MAX,

@@ -1,5 +1,13 @@
 #![no_std]
 #![forbid(unsafe_code)]
+#![cfg_attr(
+    test,
+    allow(
+        clippy::cast_possible_truncation,
+        clippy::cast_precision_loss,
+        reason = "expected values are made from small loop counters"
+    )
+)]
 //! Reference display pipeline for fire-service thermal imagers, in fixed point.
 //!
 //! ```text

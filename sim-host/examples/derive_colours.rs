@@ -4,6 +4,8 @@
 //! Run with `cargo run -p glowsill --example derive_colours`. It searches exhaustively on a grid, so
 //! that the result is the same everywhere.
 
+#![allow(clippy::type_complexity, reason = "one search, one tuple")]
+
 use std::collections::BTreeMap;
 
 use glowsill::photometry::colour::{self, Lab};

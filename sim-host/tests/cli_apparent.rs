@@ -1,5 +1,11 @@
 //! `glowsill apparent` and `glowsill profile` as a person runs them.
 
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    reason = "a failure here is the test's result"
+)]
+
 use assert_cmd::Command;
 use predicates::prelude::*;
 use serde_json::Value;

@@ -1,5 +1,11 @@
 //! `glowsill profile` as a person runs it.
 
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    reason = "a failure here is the test's result"
+)]
+
 use assert_cmd::Command;
 use glowsill_core::profile::Profile;
 use predicates::prelude::*;

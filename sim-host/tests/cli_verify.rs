@@ -1,5 +1,11 @@
 //! `glowsill verify` and `glowsill render` as a person runs them: bad input, and small good runs.
 
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    reason = "a failure here is the test's result"
+)]
+
 use std::path::Path;
 
 use assert_cmd::Command;

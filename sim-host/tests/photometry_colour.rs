@@ -1,5 +1,11 @@
 //! sRGB, L*a*b*, CIEDE2000 and colour-vision deficiency against published figures.
 
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    reason = "a failure here is the test's result"
+)]
+
 use std::path::Path;
 
 use glowsill::photometry::colour::{self, Lab};

@@ -1,5 +1,11 @@
 //! The colour-order measure against distances and luminances evaluated outside the project.
 
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    reason = "a failure here is the test's result"
+)]
+
 use glowsill::measure::{Outcome, colour_order};
 use glowsill_core::panel::Rgb888;
 use glowsill_core::profile::{
@@ -173,6 +179,32 @@ fn ramps_are_compared_at_their_middles_too() {
     assert!((outcome.plots[0].marks[0].0 - 100.0).abs() < 0.02);
 }
 
+/// Yellow, orange and red lie at different hue angles; two yellows of unlike lightness do not.
+#[test]
+fn hue_changes_only_when_the_hue_does() {
+    let hue = |colours: [Rgb888; 3]| {
+        let mut spec = ProfileSpec::grey_example();
+        let starts = [13_600, 16_000, 20_000];
+        let bands = starts.iter().zip(colours).map(|(start, colour)| Band {
+            start: Temperature::from_bits(*start),
+            colour,
+            fill: Fill::Flat,
+        });
+        spec.colour = ColourPlan::Bands(BandPlan {
+            bands: bands.collect(),
+            hysteresis_k32: 0,
+            ramp_end: None,
+            ceiling: None,
+        });
+        value(&colour_order::measure(&spec), "hue_changes", &[])
+    };
+    let (yellow, orange) = (Rgb888::new(235, 210, 0), Rgb888::new(220, 115, 0));
+    let red = Rgb888::new(200, 0, 0);
+    assert_eq!(hue([yellow, orange, red]), 1.0);
+    assert_eq!(hue([yellow, orange, orange]), 0.0);
+    assert_eq!(hue([yellow, Rgb888::new(188, 168, 0), red]), 0.0);
+}
+
 #[test]
 fn grey_alone_is_ordered_and_has_no_distances() {
     let outcome = colour_order::measure(&ProfileSpec::grey_example());
@@ -182,7 +214,7 @@ fn grey_alone_is_ordered_and_has_no_distances() {
         .iter()
         .filter(|q| q.value.is_none())
         .count();
-    assert_eq!(absent, 8);
+    assert_eq!(absent, 9); // four neighbour and four grey distances, and the change of hue
     assert!(
         outcome
             .quantities

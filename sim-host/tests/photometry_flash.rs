@@ -1,5 +1,11 @@
 //! Flash criteria against the quoted thresholds.
 
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    reason = "a failure here is the test's result"
+)]
+
 use glowsill::photometry::flash::{self, BlockSample, Criterion, FlashError};
 use glowsill::photometry::panel_model::PanelModel;
 
@@ -145,7 +151,7 @@ fn unusable_sequences_are_refused() {
     assert_eq!(flash::analyse(&[vec![]], 25.0), Err(FlashError::Empty));
     for hz in [0.0, 0.99, 1000.1, f64::NAN] {
         assert!(matches!(
-            flash::analyse(&[frame.clone()], hz),
+            flash::analyse(std::slice::from_ref(&frame), hz),
             Err(FlashError::FrameRate(_))
         ));
     }

@@ -1,5 +1,11 @@
 //! Panel luminance, display function and contrast against published figures.
 
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    reason = "a failure here is the test's result"
+)]
+
 use std::path::Path;
 
 use glowsill::photometry::{

@@ -1,5 +1,9 @@
 //! The demonstration recording is what the simulation makes from its seed.
-#![allow(clippy::unwrap_used, reason = "a test may stop; its numbers are small")]
+#![allow(
+    clippy::unwrap_used,
+    clippy::type_complexity,
+    reason = "a test may stop; its numbers are small"
+)]
 
 use std::fmt::Write as _;
 use std::fs;

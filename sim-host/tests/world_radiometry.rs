@@ -76,7 +76,7 @@ fn band_fraction_matches_the_printed_table() {
         );
     }
     // Wien displacement constant 2897.771955 um K (CODATA 2018), and the same series by hand.
-    assert!((band_fraction(2897.771_955) - 0.250_054).abs() < 1e-6);
+    assert!((band_fraction(2_897.771_955) - 0.250_054).abs() < 1e-6);
 }
 
 // Source: series definition; both forms must meet where one hands over to the other (z = 1/2), and

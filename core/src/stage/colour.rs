@@ -127,6 +127,10 @@ impl BandTable {
 
 /// A colour plan made ready for pixels.
 #[derive(Clone, Debug)]
+#[allow(
+    clippy::large_enum_variant,
+    reason = "one a pipeline, and there is no heap"
+)]
 pub(crate) enum ColourTable {
     GreyOnly,
     Bands(BandTable),

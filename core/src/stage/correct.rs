@@ -1,7 +1,7 @@
 //! Correction: two-point correction and replacement of defective pixels.
 //!
 //! **Purpose.** Makes the samples of one gain state comparable. **Input**: raw counts, one row.
-//! **Output**: corrected counts, with [`DEAD`] and [`SATURATED`] reserved. **Parameters**: gain
+//! **Output**: corrected counts, with `DEAD` and `SATURATED` reserved. **Parameters**: gain
 //! (Q14, 16384 is 1) and offset (counts) per pixel; defect map. **Latency**: none; a defective pixel
 //! sees its own row and the row above. **Memory**: two rows per gain state.
 //! **Source**: two-point correction is common practice, no published source.

@@ -70,6 +70,10 @@ impl TintCurve {
 
 /// The overlay ready to apply.
 #[derive(Clone, Debug)]
+#[allow(
+    clippy::large_enum_variant,
+    reason = "one a pipeline, and there is no heap"
+)]
 pub(crate) enum Blend {
     Opaque,
     Veil(u8),

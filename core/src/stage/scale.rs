@@ -1,7 +1,7 @@
 //! Scale: from a frame's statistics, with memory, to the next frame's grey.
 //!
 //! **Purpose.** Finds black and white (and the equalisation curve), smooths them, and applies them.
-//! **Input**: [`Statistics`] of the frame before; temperature codes. **Output**: grey, 8.8 bits.
+//! **Input**: statistics of the frame before; temperature codes. **Output**: grey, 8.8 bits.
 //! **Parameters**: [`ScalePlan`]. **Latency**: one frame, plus the smoothing. **Memory**: two ends
 //! and one curve value a bin edge. **Source**: plateau-limited equalisation after Vickers, Opt.
 //! Eng. 35(7), 1996 (from memory); the slope limit is our own.

@@ -1,7 +1,7 @@
 //! Statistics: what one frame's temperatures look like.
 //!
 //! **Purpose.** Histogram, extremes and counts for the scale control. **Input**: temperature codes.
-//! **Output**: [`Statistics`]. **Latency**: the frame after uses them. **Memory**: one counter a bin.
+//! **Output**: statistics. **Latency**: the frame after uses them. **Memory**: one counter a bin.
 //!
 //! | from (K) | to (K) | bin (K) | bins |
 //! | --- | --- | --- | --- |

@@ -42,6 +42,7 @@ pub(super) fn frames(text: &str) -> Result<usize, String> {
 }
 
 /// What is looked at.
+#[allow(clippy::large_enum_variant, reason = "one a run")]
 enum Source {
     Target(Box<dyn Scene + Send + Sync>),
     Recording(Recording),

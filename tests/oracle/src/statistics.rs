@@ -12,7 +12,7 @@ pub fn edges() -> Vec<f64> {
     edges
 }
 
-/// The bin with edge[k] ≤ T < edge[k+1]; temperatures outside 0 to 2048 K take the end bins.
+/// The bin with `edge[k] ≤ T < edge[k+1]`; temperatures outside 0 to 2048 K take the end bins.
 #[must_use]
 pub fn bin_of(edges: &[f64], temperature: f64) -> usize {
     let at_or_below = edges.iter().filter(|&&edge| edge <= temperature).count();
