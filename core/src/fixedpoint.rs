@@ -61,18 +61,6 @@ pub(crate) const fn grey_q8_to_u8_round(grey_q8: u16) -> u8 {
     ((grey_q8 as u32 + 128) >> 8) as u8
 }
 
-/// Clamps into `u16`.
-#[inline]
-pub(crate) const fn clamp_u16(x: i32) -> u16 {
-    if x < 0 {
-        0
-    } else if x > u16::MAX as i32 {
-        u16::MAX
-    } else {
-        x as u16
-    }
-}
-
 /// Clamps into `u16` from a wide unsigned number.
 #[inline]
 pub(crate) const fn clamp_u64_to_u16(x: u64) -> u16 {
@@ -136,11 +124,12 @@ pub(crate) const fn rise_shift_round(base: u16, rise: u16, fraction: u32, shift:
     (base as u32 + ((rise as u32 * fraction + half) >> shift)) as u16
 }
 
-/// Two-point correction: `raw * gain + offset`, gain in Q14, clamped to 16 bits.
+/// Two-point correction: `raw * gain + offset`, gain in Q14, clamped to 1 to 65,534: the codes at
+/// both ends are marks.
 #[inline]
-pub(crate) const fn two_point_q14_round(raw: u16, gain_q14: u16, offset: i16) -> u16 {
+pub(crate) fn two_point_q14_round(raw: u16, gain_q14: u16, offset: i16) -> u16 {
     let scaled = (raw as u32 * gain_q14 as u32 + (1 << 13)) >> 14;
-    clamp_u16(scaled as i32 + offset as i32)
+    (scaled as i32 + offset as i32).clamp(1, 65_534) as u16
 }
 
 /// `x * factor` with a Q16 factor, rounded, limited to `max`.
@@ -375,10 +364,11 @@ pub(crate) const fn tint_q16_round(code: u8, factor_q16: u32, white_q16: u32) ->
 /// Packs 5-6-5, each channel rounded to the nearest code.
 #[inline]
 pub(crate) const fn pack_565_round(r: u8, g: u8, b: u8) -> u16 {
-    let r5 = div255_round(r as u16 * 31) as u16;
-    let g6 = div255_round(g as u16 * 63) as u16;
-    let b5 = div255_round(b as u16 * 31) as u16;
-    (r5 << 11) | (g6 << 5) | b5
+    // round(v * 31 / 255) and round(v * 63 / 255) for every byte; the test enumerates them.
+    let r5 = (r as u32 * 249 + 1014) >> 11;
+    let g6 = (g as u32 * 253 + 505) >> 10;
+    let b5 = (b as u32 * 249 + 1014) >> 11;
+    ((r5 << 11) | (g6 << 5) | b5) as u16
 }
 
 /// Packs 5-6-5 with an ordered-dither rank of 0 to 15.
@@ -441,8 +431,8 @@ mod tests {
     #[test]
     fn correction_clamps_at_both_ends() {
         assert_eq!(two_point_q14_round(1000, 16_384, 0), 1000);
-        assert_eq!(two_point_q14_round(1000, 16_384, -1001), 0);
-        assert_eq!(two_point_q14_round(u16::MAX, u16::MAX, i16::MAX), u16::MAX);
+        assert_eq!(two_point_q14_round(1000, 16_384, -1001), 1);
+        assert_eq!(two_point_q14_round(u16::MAX, u16::MAX, i16::MAX), 65_534);
         assert_eq!(two_point_q14_round(3, 8192, 0), 2); // 1.5 rounds up
     }
 

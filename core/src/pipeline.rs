@@ -6,7 +6,7 @@ use crate::fixedpoint::{count_u32, grey_q8_to_u8_round};
 use crate::panel::{PanelFormat, Rgb888};
 use crate::profile::{GainPlan, Profile};
 use crate::record::{FrameRecord, GainInUse};
-use crate::stage::colour::ColourTable;
+use crate::stage::colour::{BandTable, ColourTable};
 use crate::stage::correct::{self, DefectRows};
 use crate::stage::merge::{self, GainControl, MergeCounts, State, Transition};
 use crate::stage::overlay::Blend;
@@ -509,67 +509,39 @@ impl Frame<'_, '_> {
         let Some(bands) = bands.get_mut(start..start + width) else {
             return;
         };
-        let cells = rows.temperature.iter().zip(rows.grey_q8.iter()).zip(bands);
-        let checker = |x: u16| Rgb888::grey(if (x ^ y) & 1 == 1 { 255 } else { 0 });
-        match &setup.colour {
-            ColourTable::GreyOnly => {
-                for (x, (pixel, ((&code, &grey), band))) in (0..).zip(out.iter_mut().zip(cells)) {
-                    *band = 0;
-                    let colour = if code == 0 {
-                        tally.invalid += 1;
-                        checker(x)
-                    } else {
-                        Rgb888::grey(grey_q8_to_u8_round(grey))
-                    };
-                    *pixel = P::pack(colour, x, y);
+        let mut x = 0;
+        let chunks = rows
+            .temperature
+            .chunks(CHUNK)
+            .zip(rows.grey_q8.chunks(CHUNK));
+        for (out, ((codes, greys), bands)) in out
+            .chunks_mut(CHUNK)
+            .zip(chunks.zip(bands.chunks_mut(CHUNK)))
+        {
+            let at = (x, y);
+            match &setup.colour {
+                ColourTable::Bands(table) if !table.all_grey(codes) => {
+                    draw_bands::<P>((table, &setup.blend), at, codes, greys, bands, out, tally);
+                }
+                ColourTable::PseudoColour(colours) => {
+                    bands.fill(0);
+                    draw_mapped::<P>(at, codes, greys, out, tally, |grey| {
+                        colours[usize::from(grey)]
+                    });
+                    tally.coloured += count_u32(codes.iter().filter(|code| **code != 0).count());
+                }
+                ColourTable::GreyOnly => {
+                    bands.fill(0);
+                    draw_mapped::<P>(at, codes, greys, out, tally, Rgb888::grey);
+                }
+                ColourTable::Bands(_) => {
+                    bands.fill(0);
+                    for (x, (pixel, &grey)) in (x..).zip(out.iter_mut().zip(greys)) {
+                        *pixel = P::pack(Rgb888::grey(grey_q8_to_u8_round(grey)), x, y);
+                    }
                 }
             }
-            ColourTable::PseudoColour(colours) => {
-                for (x, (pixel, ((&code, &grey), band))) in (0..).zip(out.iter_mut().zip(cells)) {
-                    *band = 0;
-                    let colour = if code == 0 {
-                        tally.invalid += 1;
-                        checker(x)
-                    } else {
-                        tally.coloured += 1;
-                        colours[usize::from(grey_q8_to_u8_round(grey))]
-                    };
-                    *pixel = P::pack(colour, x, y);
-                }
-            }
-            ColourTable::Bands(table) => {
-                for (x, (pixel, ((&code, &grey), band))) in (0..).zip(out.iter_mut().zip(cells)) {
-                    let grey = grey_q8_to_u8_round(grey);
-                    let colour = if code == 0 {
-                        tally.invalid += 1;
-                        *band = 0;
-                        checker(x)
-                    } else {
-                        *band = table.band(code, *band);
-                        if *band == 0 {
-                            Rgb888::grey(grey)
-                        } else {
-                            tally.coloured += 1;
-                            let is_ceiling = table.is_ceiling(*band);
-                            let slot = if is_ceiling {
-                                6
-                            } else {
-                                usize::from(*band - 1)
-                            };
-                            if let Some(count) = tally.in_band.get_mut(slot) {
-                                *count += 1;
-                            }
-                            let colour = table.colour(*band, code);
-                            if is_ceiling {
-                                colour
-                            } else {
-                                setup.blend.apply(colour, grey)
-                            }
-                        }
-                    };
-                    *pixel = P::pack(colour, x, y);
-                }
-            }
+            x += CHUNK_COLUMNS;
         }
     }
 
@@ -636,6 +608,79 @@ impl Frame<'_, '_> {
         }
         *frame = frame.wrapping_add(1);
         Ok(record)
+    }
+}
+
+/// Pixels that are drawn together: where all of them are grey, nothing else is looked at.
+const CHUNK: usize = 32;
+const CHUNK_COLUMNS: u16 = 32;
+
+/// What stands for a pixel without a sample.
+fn checker(x: u16, y: u16) -> Rgb888 {
+    Rgb888::grey(if (x ^ y) & 1 == 1 { 255 } else { 0 })
+}
+
+/// Draws pixels whose colour follows from their grey alone.
+fn draw_mapped<P: PanelFormat>(
+    (x, y): (u16, u16),
+    codes: &[u16],
+    greys: &[u16],
+    out: &mut [P::Pixel],
+    tally: &mut Tally,
+    colour: impl Fn(u8) -> Rgb888,
+) {
+    for (x, (pixel, (&code, &grey))) in (x..).zip(out.iter_mut().zip(codes.iter().zip(greys))) {
+        let shown = if code == 0 {
+            tally.invalid += 1;
+            checker(x, y)
+        } else {
+            colour(grey_q8_to_u8_round(grey))
+        };
+        *pixel = P::pack(shown, x, y);
+    }
+}
+
+/// Draws pixels that may lie in a band, and keeps their band memory.
+fn draw_bands<P: PanelFormat>(
+    (table, blend): (&BandTable, &Blend),
+    (x, y): (u16, u16),
+    codes: &[u16],
+    greys: &[u16],
+    bands: &mut [u8],
+    out: &mut [P::Pixel],
+    tally: &mut Tally,
+) {
+    let cells = codes.iter().zip(greys).zip(bands);
+    for (x, (pixel, ((&code, &grey), band))) in (x..).zip(out.iter_mut().zip(cells)) {
+        let grey = grey_q8_to_u8_round(grey);
+        let shown = if code == 0 {
+            tally.invalid += 1;
+            *band = 0;
+            checker(x, y)
+        } else {
+            *band = table.band(code, *band);
+            if *band == 0 {
+                Rgb888::grey(grey)
+            } else {
+                tally.coloured += 1;
+                let is_ceiling = table.is_ceiling(*band);
+                let slot = if is_ceiling {
+                    6
+                } else {
+                    usize::from(*band - 1)
+                };
+                if let Some(count) = tally.in_band.get_mut(slot) {
+                    *count += 1;
+                }
+                let colour = table.colour(*band, code);
+                if is_ceiling {
+                    colour
+                } else {
+                    blend.apply(colour, grey)
+                }
+            }
+        };
+        *pixel = P::pack(shown, x, y);
     }
 }
 

@@ -108,6 +108,17 @@ impl BandTable {
         previous.max(up).min(down)
     }
 
+    /// Whether every one of some codes has a sample and is below every threshold, hysteresis
+    /// included: band 0 whatever the last band was.
+    #[inline]
+    pub(crate) fn all_grey(&self, codes: &[u16]) -> bool {
+        let coldest = self.falling[0];
+        // Code 0 wraps to the top. No early exit, so that the comparison runs several codes at once.
+        codes.iter().fold(true, |all, code| {
+            all & (code.wrapping_sub(1) < coldest.wrapping_sub(1))
+        })
+    }
+
     /// Gives the colour of a band (1 or more) at a temperature code.
     #[inline]
     pub(crate) fn colour(&self, band: u8, code: u16) -> Rgb888 {

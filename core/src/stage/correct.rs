@@ -12,7 +12,6 @@ use crate::fixedpoint::{count_u32, mean_round, two_point_q14_round};
 pub(crate) const DEAD: u16 = 0;
 /// Corrected counts of a sample that only means "at least the top of this gain state".
 pub(crate) const SATURATED: u16 = u16::MAX;
-const LEAST: u16 = DEAD + 1;
 const GREATEST: u16 = SATURATED - 1;
 
 /// Per-pixel correction of one gain state.
@@ -37,13 +36,13 @@ pub(crate) fn correct_row(
         } else if raw >= saturation {
             SATURATED
         } else {
-            counts.clamp(LEAST, GREATEST)
+            counts
         }
     };
     match table {
         None => {
             for (out, &raw) in corrected.iter_mut().zip(raw) {
-                *out = mark(raw, raw);
+                *out = mark(raw, raw.min(GREATEST));
             }
         }
         Some((gain, offset)) => {

@@ -47,10 +47,11 @@ const ZONES: [Zone; 4] = [
 ];
 
 const fn zone_of_code(code: u16) -> &'static Zone {
-    if code < ZONES[1].from {
-        &ZONES[0]
-    } else if code < ZONES[2].from {
+    // The fine zone first: nearly every pixel of a room lies there.
+    if code.wrapping_sub(ZONES[1].from) < ZONES[2].from - ZONES[1].from {
         &ZONES[1]
+    } else if code < ZONES[1].from {
+        &ZONES[0]
     } else if code < ZONES[3].from {
         &ZONES[2]
     } else {
@@ -123,17 +124,21 @@ impl Statistics {
 
     /// Takes in one row; `watched` is the whole-frame plan's temperature.
     pub(crate) fn add_row(&mut self, y: u16, temperature: &[u16], watched: Option<Temperature>) {
-        let (mut top, mut bottom, mut valid) = (0u16, u16::MAX, 0u32);
+        let top = temperature.iter().copied().fold(0, u16::max);
+        // Code 0, no sample, wraps to the top and so is never the coldest.
+        let bottom = temperature
+            .iter()
+            .fold(u16::MAX, |b, code| b.min(code.wrapping_sub(1)));
+        let bottom = bottom.saturating_add(1);
+        let mut missing = 0;
         for &code in temperature {
-            if code != 0 {
-                if let Some(count) = self.histogram.get_mut(bin_of(code)) {
-                    *count += 1;
-                }
-                valid += 1;
-                bottom = bottom.min(code);
+            if code == 0 {
+                missing += 1;
+            } else if let Some(count) = self.histogram.get_mut(bin_of(code)) {
+                *count += 1;
             }
-            top = top.max(code);
         }
+        let valid = count_u32(temperature.len()) - missing;
         self.valid += valid;
         if valid == 0 {
             return;
