@@ -70,12 +70,6 @@ pub struct FrameRecord {
 }
 
 impl FrameRecord {
-    /// Share of the valid pixels that came from low gain, in thousandths.
-    #[must_use]
-    pub const fn from_low_permille(&self) -> u16 {
-        crate::fixedpoint::permille_round(self.from_low, self.valid)
-    }
-
     /// Share of the frame that is coloured, in thousandths.
     #[must_use]
     pub const fn coloured_permille(&self) -> u16 {

@@ -69,6 +69,11 @@ impl Temperature {
     }
 
     /// Gives the temperature as the fixed-point number it is, in kelvin.
+    ///
+    /// ```
+    /// use glowsill_core::units::Temperature;
+    /// assert_eq!(Temperature::from_bits(9600).to_fixed(), 300);
+    /// ```
     #[must_use]
     pub const fn to_fixed(self) -> U11F5 {
         U11F5::from_bits(self.0)

@@ -105,7 +105,11 @@ impl SensorTables {
     }
 }
 
-fn calibration(table: &CalibrationTable) -> Result<Calibration, RunError> {
+/// A table as the pipeline takes it.
+///
+/// # Errors
+/// [`RunError`] for another number of knots than 257, or an impossible table.
+pub fn calibration(table: &CalibrationTable) -> Result<Calibration, RunError> {
     let knots: [u16; KNOTS] = table
         .knots
         .as_slice()

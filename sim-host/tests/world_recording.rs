@@ -8,6 +8,7 @@
 use std::fs;
 use std::path::Path;
 
+use glowsill::run::calibration;
 use glowsill::world::recording::{RecordedFrame, Recording, RecordingError};
 use image::{ImageBuffer, Luma};
 use npyz::WriterBuilder;
@@ -161,7 +162,7 @@ fn two_planes_and_a_pattern() {
             "{count}"
         );
     }
-    assert!(high.to_core().is_ok());
+    assert!(calibration(&high).is_ok());
 }
 
 #[test]

@@ -7,6 +7,7 @@
     reason = "a test may stop; its numbers are small"
 )]
 
+use glowsill::run::calibration;
 use glowsill::world::image::Image;
 use glowsill::world::radiometry::Band;
 use glowsill::world::sensor::{Exposure, Sensor, SensorModel};
@@ -329,7 +330,7 @@ fn the_pipeline_reads_the_same_temperatures() {
         },
     ] {
         let (high, low) = model.calibrations().unwrap();
-        let (core_high, core_low) = (high.to_core().unwrap(), low.to_core().unwrap());
+        let (core_high, core_low) = (calibration(&high).unwrap(), calibration(&low).unwrap());
         for (table, core) in [(high, core_high), (low, core_low)] {
             assert_eq!(core.saturation(), table.saturation);
             for count in (4000..16_000).step_by(37) {

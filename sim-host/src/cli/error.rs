@@ -33,6 +33,18 @@ pub enum CliError {
         .0.join(", ")
     )]
     NothingRequired(Vec<&'static str>),
+    /// A requirement asks for something that its measure never gives.
+    #[error("requirement '{id}': {field} '{value}' is not known; write one of: {known}")]
+    UnknownInRequirement {
+        /// Id of the requirement.
+        id: String,
+        /// Which field.
+        field: String,
+        /// Its value.
+        value: String,
+        /// What may stand there.
+        known: String,
+    },
     /// Two profiles cannot be told apart.
     #[error("'{first}' and '{second}' both have the name '{name}': give each profile its own name")]
     SameName {

@@ -9,6 +9,11 @@ pub(super) fn line(text: impl Display) {
     let _ = writeln!(std::io::stdout().lock(), "{text}");
 }
 
+/// Writes a line that does not stop the run.
+pub(super) fn warning(text: &str) {
+    let _ = writeln!(std::io::stderr().lock(), "warning: {text}");
+}
+
 /// Writes an error to standard error.
 pub(super) fn error(text: impl Display) {
     // Nobody is left to tell when standard error is closed.

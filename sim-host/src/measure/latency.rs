@@ -80,7 +80,7 @@ pub fn measure(profile: &Profile, settings: &Settings) -> Result<Outcome, Measur
         });
         outcome.findings.push(match frames {
             Some(frames) => format!(
-                "Latency of {name}: {frames} frames ({:.2} s at {FRAME_HZ} Hz).",
+                "Latency of {name}, in frames: {frames} ({:.2} s at {FRAME_HZ} Hz).",
                 real(frames) / FRAME_HZ
             ),
             None => format!("Latency of {name} not evaluated: {why}."),

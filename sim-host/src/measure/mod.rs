@@ -1,5 +1,6 @@
 //! Measures: defined quantities with unit and method. `docs/measures/` is normative.
 
+pub mod catalogue;
 pub mod colour_order;
 pub mod detail;
 pub mod dimming;

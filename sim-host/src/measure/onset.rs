@@ -268,10 +268,12 @@ fn report(
                         if place == "centre" {
                             outcome.findings.push(format!(
                                 "Colour starts at an apparent temperature of {} and leaves {:.1} K \
-                                 lower; the profile states {}.",
+                                 lower; the profile states {}, so it starts {:.1} K {}.",
                                 Kelvin(mean),
                                 mean - interval(&falling).map_or(mean, |(mean, _)| mean),
-                                Kelvin(stated)
+                                Kelvin(stated),
+                                (mean - stated).abs(),
+                                if mean < stated { "early" } else { "late" }
                             ));
                         }
                     } else if place == "centre" {

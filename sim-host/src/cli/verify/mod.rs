@@ -33,6 +33,7 @@ pub(super) fn run(arguments: &VerifyArguments) -> Result<ExitCode, CliError> {
         Some(path) => RequirementSet::load(path)?,
         None => RequirementSet::parse(DEMO_REQUIREMENTS.0, DEMO_REQUIREMENTS.1)?,
     };
+    check_known(&set, &candidates)?;
     let measures = measures(arguments);
     set.requirements
         .retain(|requirement| measures.contains(&requirement.measure));
@@ -62,6 +63,45 @@ pub(super) fn run(arguments: &VerifyArguments) -> Result<ExitCode, CliError> {
     report(results, set, &settings).write(folder.path())?;
     folder.commit()?;
     Ok(ExitCode::from(code))
+}
+
+/// Refuses requirements that no measure could ever answer: a misspelt one would never fail.
+fn check_known(set: &RequirementSet, candidates: &[Candidate]) -> Result<(), CliError> {
+    for requirement in &set.requirements {
+        let refuse = |field: &str, value: &str, known: Vec<&str>| {
+            Err(CliError::UnknownInRequirement {
+                id: requirement.id.clone(),
+                field: field.to_owned(),
+                value: value.to_owned(),
+                known: known.join(", "),
+            })
+        };
+        let quantities = requirement.measure.quantities();
+        let Some(known) = quantities
+            .iter()
+            .find(|known| known.name == requirement.quantity)
+        else {
+            let names = quantities.iter().map(|known| known.name).collect();
+            return refuse("quantity", &requirement.quantity, names);
+        };
+        if known.unit != requirement.unit {
+            return refuse("unit", &requirement.unit, vec![known.unit]);
+        }
+        let mut keys = requirement.conditions.keys();
+        if let Some(key) = keys.find(|key| !known.conditions.contains(&key.as_str())) {
+            return refuse("condition", key, known.conditions.to_vec());
+        }
+        if !candidates
+            .iter()
+            .any(|c| requirement.applies_to(c.loaded.name()))
+        {
+            output::warning(&format!(
+                "requirement '{}' applies to none of the profiles given: it is left out",
+                requirement.id
+            ));
+        }
+    }
+    Ok(())
 }
 
 fn report(results: Vec<ProfileResult>, set: RequirementSet, settings: &Settings) -> Report {

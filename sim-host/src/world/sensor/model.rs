@@ -1,7 +1,5 @@
 //! What a sensor is made of, its limits, and the calibration it would be shipped with.
 
-use glowsill_core::calibration::{Calibration, CalibrationError};
-use glowsill_core::units::Temperature;
 use serde::{Deserialize, Serialize};
 
 use crate::world::radiometry::{Band, RadianceTable, RadiometryError};
@@ -308,18 +306,6 @@ pub struct CalibrationTable {
 }
 
 impl CalibrationTable {
-    /// The same table for the pipeline. Missing knots repeat the last one, further ones are cut.
-    ///
-    /// # Errors
-    /// [`CalibrationError`] if the shift, the order of the knots or the saturation is impossible.
-    pub fn to_core(&self) -> Result<Calibration, CalibrationError> {
-        let last = self.knots.last().copied().unwrap_or(0);
-        let knots = std::array::from_fn(|i| {
-            Temperature::from_bits(self.knots.get(i).copied().unwrap_or(last))
-        });
-        Calibration::new(self.shift, knots, self.saturation)
-    }
-
     /// Counts of 16 bits that are themselves codes of 1/32 K.
     #[must_use]
     pub fn identity() -> Self {
