@@ -55,7 +55,8 @@ impl fmt::Display for ConfigError {
             Self::NoCalibration { gain } => {
                 write!(
                     f,
-                    "the profile's gain plan uses {gain} gain, which has no calibration"
+                    "the profile's gain plan uses {gain} gain, which has no calibration; give one, or take a \
+                     gain plan of the other state alone"
                 )
             }
         }

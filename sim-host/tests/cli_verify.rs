@@ -47,6 +47,42 @@ fn an_unknown_measure_is_answered_with_the_known_ones() {
         .stderr(predicate::str::contains("colour-order"));
 }
 
+/// A misspelt requirement would never fail: it is refused, with what may stand there.
+#[test]
+fn a_requirement_that_no_measure_answers_is_refused() {
+    for (wrong, right, said) in [
+        (
+            "neighbour_delta",
+            "neighbour_delta_e",
+            "quantity 'min_neighbour_delta'",
+        ),
+        (
+            "unit = \"K\"",
+            "unit = \"ΔE00\"",
+            "unit 'K' is not known; write one of: ΔE00",
+        ),
+        (
+            "conditions = { visoin = \"normal\" }\nunit",
+            "unit",
+            "condition 'visoin' is not known; write one of: vision",
+        ),
+    ] {
+        let folder = tempfile::tempdir().unwrap();
+        let file = requirements(folder.path(), "2");
+        let text = std::fs::read_to_string(&file)
+            .unwrap()
+            .replacen(right, wrong, 1);
+        std::fs::write(&file, text).unwrap();
+        glowsill(folder.path())
+            .args(["verify", "--profile", SEARCH, "--only", "colour-order"])
+            .args(["--requirements", "ours.toml"])
+            .assert()
+            .code(2)
+            .stderr(predicate::str::contains(said));
+        assert!(!folder.path().join("glowsill-report").exists());
+    }
+}
+
 #[test]
 fn a_malformed_profile_stops_before_anything_is_measured() {
     let folder = tempfile::tempdir().unwrap();

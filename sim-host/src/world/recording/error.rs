@@ -6,7 +6,7 @@ use std::path::PathBuf;
 #[derive(Debug, thiserror::Error)]
 pub enum RecordingError {
     /// A file is missing or cannot be read.
-    #[error("{}: {source}; list only files that are in the recording's folder", file.display())]
+    #[error("{}: {source}; the folder needs a recording.toml, and the files it lists", file.display())]
     Read {
         /// Which file.
         file: PathBuf,
