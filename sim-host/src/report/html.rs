@@ -294,7 +294,7 @@ fn plot(drawn: &Drawn) -> Markup {
         @match drawn {
             Ok((svg, file)) => figure.wide {
                 (PreEscaped(svg))
-                figcaption { (file.caption) ". File: " (file.file) }
+                figcaption { (file.caption.trim_end_matches('.')) ". File: " (file.file) }
             },
             Err(reason) => p.small { "Not drawn: " (reason) },
         }
@@ -312,7 +312,7 @@ fn picture(file: &File) -> Markup {
     html! {
         figure {
             img class=(class) src=(source) width=(file.size.0) height=(file.size.1) alt=(file.caption);
-            figcaption { (file.caption) ". File: " (file.file) }
+            figcaption { (file.caption.trim_end_matches('.')) ". File: " (file.file) }
         }
     }
 }
