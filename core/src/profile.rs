@@ -144,6 +144,27 @@ pub struct BandPlan {
     pub ceiling: Option<Ceiling>,
 }
 
+impl BandPlan {
+    /// Gives the colour that a band runs to: its own if it is flat or nothing follows.
+    ///
+    /// A band number (from 0) beyond the plan gives black.
+    #[must_use]
+    pub fn end_colour(&self, index: usize) -> Rgb888 {
+        let Some(band) = self.bands.get(index) else {
+            return Rgb888::default();
+        };
+        match band.fill {
+            Fill::Flat => band.colour,
+            Fill::Ramp => self
+                .bands
+                .get(index + 1)
+                .map(|next| next.colour)
+                .or(self.ramp_end.map(|end| end.colour))
+                .unwrap_or(band.colour),
+        }
+    }
+}
+
 /// A temperature interval with its own hue.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Band {

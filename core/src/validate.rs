@@ -394,15 +394,7 @@ fn check_overlay(spec: &ProfileSpec) -> Result<(), ProfileError> {
     let tint = overlay::TintCurve::new(knee, lift);
     for (index, band) in plan.bands.iter().enumerate() {
         let number = fixedpoint::band_u8(index + 1);
-        let end = match band.fill {
-            Fill::Flat => band.colour,
-            Fill::Ramp => plan
-                .bands
-                .get(index + 1)
-                .map(|next| next.colour)
-                .or(plan.ramp_end.map(|end| end.colour))
-                .unwrap_or(band.colour),
-        };
+        let end = plan.end_colour(index);
         for position in 0..=256u16 {
             let colour = overlay::mix_colour(band.colour, end, position);
             let strict = tint.strict_steps(colour);

@@ -1,7 +1,7 @@
 //! The colours a profile can show, and the order of their luminance.
 
 use glowsill_core::panel::Rgb888;
-use glowsill_core::profile::{BandPlan, Fill, Overlay};
+use glowsill_core::profile::{BandPlan, Overlay};
 use glowsill_core::stage::overlay::{TintCurve, mix_colour};
 use glowsill_core::units::Temperature;
 
@@ -76,7 +76,7 @@ pub(super) fn celsius(temperature: Temperature) -> f64 {
 pub(super) fn band_places(plan: &BandPlan) -> Vec<Place> {
     let mut places: Vec<Place> = Vec::new();
     for (index, band) in plan.bands.iter().enumerate() {
-        let middle = mix_colour(band.colour, ramp_target(plan, index), 128);
+        let middle = mix_colour(band.colour, plan.end_colour(index), 128);
         let label = (index + 1).to_string();
         places.push(Place {
             label,
@@ -97,22 +97,6 @@ pub(super) fn band_places(plan: &BandPlan) -> Vec<Place> {
     places
 }
 
-/// The colour a band runs to; its own for a flat band.
-fn ramp_target(plan: &BandPlan, index: usize) -> Rgb888 {
-    let Some(band) = plan.bands.get(index) else {
-        return Rgb888::default();
-    };
-    match band.fill {
-        Fill::Flat => band.colour,
-        Fill::Ramp => plan
-            .bands
-            .get(index + 1)
-            .map(|next| next.colour)
-            .or(plan.ramp_end.map(|end| end.colour))
-            .unwrap_or(band.colour),
-    }
-}
-
 pub(super) fn band_course(plan: &BandPlan, blend: &Blend, grey: u8) -> Course {
     // Where nothing ends the last band, it is drawn for as long as shows it.
     const TAIL_K: f64 = 50.0;
@@ -122,7 +106,7 @@ pub(super) fn band_course(plan: &BandPlan, blend: &Blend, grey: u8) -> Course {
         let next = plan.bands.get(index + 1).map(|next| next.start);
         let ramp_end = plan.ramp_end.map(|end| end.temperature);
         let to = next.or(ramp_end).map_or(from + TAIL_K, celsius);
-        let target = ramp_target(plan, index);
+        let target = plan.end_colour(index);
         for position in (0..=256u16).step_by(4) {
             let at = from + (to - from) * f64::from(position) / 256.0;
             points.push((
