@@ -10,8 +10,9 @@ use std::fs;
 use std::path::PathBuf;
 
 use glowsill::world::recording::{RecordedFrame, Recording};
+use glowsill::world::scene::Scene;
 use glowsill::world::sensor::{CalibrationTable, Sensor, SensorModel};
-use glowsill::world::target::{Scene, Workshop};
+use glowsill::world::target::Workshop;
 use image::{ImageBuffer, Luma};
 
 const FRAMES: u32 = 8;

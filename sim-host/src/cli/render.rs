@@ -11,8 +11,9 @@ use crate::profile_file;
 use crate::run::{Display, RunError, SensorTables, Shown, with_display};
 use crate::world::image::Image;
 use crate::world::recording::{RecordedFrame, Recording};
+use crate::world::scene::Scene;
 use crate::world::sensor::{Sensor, SensorModel};
-use crate::world::target::{Scene, scene_from_name};
+use crate::world::target::scene_from_name;
 
 /// Frames rendered of a target when none are asked for.
 const TARGET_FRAMES: usize = 30;
@@ -44,7 +45,7 @@ pub(super) fn frames(text: &str) -> Result<usize, String> {
 /// What is looked at.
 #[allow(clippy::large_enum_variant, reason = "one a run")]
 enum Source {
-    Target(Box<dyn Scene + Send + Sync>),
+    Target(Box<dyn Scene>),
     Recording(Recording),
 }
 

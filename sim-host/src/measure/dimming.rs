@@ -9,7 +9,8 @@ use super::{MeasureError, MeasureId, Outcome, Picture, Plot, Quantity, Series, S
 use crate::run::{Shown, still, with_bench};
 use crate::temperature::Kelvin;
 use crate::world::image::Image;
-use crate::world::target::{Scene, Workshop};
+use crate::world::scene::Scene;
+use crate::world::target::Workshop;
 
 const SIZE: (usize, usize) = (320, 240);
 const EXPOSURES: usize = 4;

@@ -11,8 +11,9 @@ use crate::photometry::flash::FlashReport;
 use crate::photometry::gsdf;
 use crate::run::{Display, RunError, still, with_bench};
 use crate::world::image::Image;
+use crate::world::scene::Scene;
 use crate::world::sensor::Sensor;
-use crate::world::target::{Scene, Workshop};
+use crate::world::target::Workshop;
 
 const SIZE: (usize, usize) = (160, 120);
 /// Frames in one second at [`FRAME_HZ`].

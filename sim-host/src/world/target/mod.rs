@@ -5,16 +5,11 @@
 mod shape;
 mod workshop;
 
-pub use workshop::{Mark, Workshop};
+pub use workshop::Workshop;
 
 use super::image::Image;
 use super::rounding::count_f64;
-
-/// Something that can be looked at, frame after frame.
-pub trait Scene {
-    /// Apparent temperature of every pixel at a frame, in kelvin.
-    fn image(&self, frame: u32) -> Image<f64>;
-}
+use super::scene::{Scene, View};
 
 /// Where a local target stands.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -147,7 +142,8 @@ pub enum Pattern {
 /// A pattern at a size.
 ///
 /// ```
-/// use glowsill::world::target::{Pattern, Scene, Target};
+/// use glowsill::world::scene::Scene;
+/// use glowsill::world::target::{Pattern, Target};
 /// let ramp = Target::new(5, 2, Pattern::Ramp { from_k: 300.0, to_k: 304.0 });
 /// assert_eq!(ramp.image(0).row(1), &[300.0, 301.0, 302.0, 303.0, 304.0]);
 /// ```
@@ -210,7 +206,7 @@ pub fn scene_from_name(
     name: &str,
     width: usize,
     height: usize,
-) -> Result<Box<dyn Scene + Send + Sync>, UnknownTarget> {
+) -> Result<Box<dyn Scene>, UnknownTarget> {
     if name == "workshop" {
         Ok(Box::new(Workshop::new(width, height)))
     } else {
@@ -308,6 +304,13 @@ fn edge_share(distance: f64, degrees: f64) -> f64 {
 }
 
 impl Scene for Target {
+    fn view(&self, frame: u32) -> View {
+        View {
+            apparent: self.image(frame),
+            marks: Vec::new(),
+        }
+    }
+
     fn image(&self, frame: u32) -> Image<f64> {
         let (width, height) = (count_f64(self.width), count_f64(self.height));
         match self.pattern {

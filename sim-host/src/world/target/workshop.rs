@@ -1,22 +1,9 @@
 //! The scenery workshop of a community theatre: known marks around a hot source that grows.
 
-use super::Scene;
 use super::shape::{Point, flame, ladder, lantern, person, share, slab, stroke};
 use crate::world::image::Image;
 use crate::world::rounding::count_f64;
-
-/// Something in the scene whose apparent temperature is known.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Mark {
-    /// `person`, `ladder` or `lantern`.
-    pub name: &'static str,
-    /// Its apparent temperature, kelvin.
-    pub kelvin: f64,
-    /// Pixels that lie wholly inside, row-major.
-    pub mask: Vec<bool>,
-    /// Pixels of the background in a ring around it, row-major.
-    pub surround: Vec<bool>,
-}
+use crate::world::scene::{Mark, Scene, View};
 
 /// A warm room with three marks and a burning waste bin on the floor.
 ///
@@ -208,9 +195,8 @@ impl Workshop {
         let reach = (0.03 * room.size).max(3.0 * room.pixel);
         let marks = distances
             .iter()
-            .map(|(name, kelvin, distance)| Mark {
-                name,
-                kelvin: *kelvin,
+            .map(|(name, _, distance)| Mark {
+                name: (*name).to_owned(),
                 mask: distance
                     .data
                     .iter()
@@ -298,6 +284,13 @@ impl Workshop {
 }
 
 impl Scene for Workshop {
+    fn view(&self, frame: u32) -> View {
+        View {
+            apparent: self.image(frame),
+            marks: self.marks.clone(),
+        }
+    }
+
     fn image(&self, frame: u32) -> Image<f64> {
         let cover = self.source_cover(frame);
         let mut image = self.background.clone();
