@@ -185,7 +185,7 @@ fn bench(c: &mut Criterion) {
         low: Some(&low_table),
         high_correction: Some(correction),
         low_correction: Some(correction),
-        defects: None,
+        ..SensorConfig::default()
     };
     let (mut memory, mut scratch) = (vec![0u8; N], vec![0u16; 6 * W]);
     let mut pipeline = Pipeline::new(

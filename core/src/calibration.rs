@@ -154,6 +154,11 @@ impl Calibration {
         self.knots.map(|knot| Temperature::from_bits(knot.code))
     }
 
+    /// Codes of the first knot and of the last one.
+    pub(crate) const fn ends(&self) -> (u16, u16) {
+        (self.knots[0].code, self.knots[KNOTS - 1].code)
+    }
+
     /// Gives the apparent temperature of corrected counts; beyond the table, the last knot's.
     #[must_use]
     pub fn temperature(&self, counts: u16) -> Temperature {

@@ -26,6 +26,7 @@
 //! | [`stage::colour`] | temperature codes | band, colour | one byte a pixel |
 //! | [`stage::overlay`] | colour, grey | sRGB codes | none |
 //! | [`panel`] | sRGB codes | panel words | none |
+//! | [`health`] | samples, counts, tables | causes; a picture struck out | counters |
 //!
 //! [`pipeline::Pipeline`] runs them row by row. `docs/pipeline.md` states them exactly; an
 //! independent f64 oracle is held against them. Configuration ([`profile::Profile`],
@@ -43,12 +44,17 @@ extern crate std;
 
 pub mod calibration;
 pub mod error;
+pub mod fallback;
 mod fixedpoint;
+pub mod health;
+mod mark;
 pub mod packed;
 pub mod panel;
 pub mod pipeline;
 pub mod profile;
 pub mod record;
+pub mod selector;
 pub mod stage;
 pub mod units;
 mod validate;
+mod watch;

@@ -3,6 +3,8 @@
 use crate::calibration::Calibration;
 use crate::error::{ConfigError, FrameError};
 use crate::fixedpoint::{count_u32, grey_q8_to_u8_round};
+use crate::health::{Cause, HealthPlan};
+use crate::mark::strike_row;
 use crate::panel::{PanelFormat, Rgb888};
 use crate::profile::{GainPlan, Profile};
 use crate::record::{FrameRecord, GainInUse};
@@ -12,6 +14,7 @@ use crate::stage::merge::{self, GainControl, MergeCounts, State, Transition};
 use crate::stage::overlay::Blend;
 use crate::stage::scale::{GreyLaw, ScaleControl};
 use crate::stage::statistics::{BINS, Statistics};
+use crate::watch::{FrameCounts, Plane, Tables, Watch};
 
 pub use crate::stage::correct::Correction;
 
@@ -84,8 +87,14 @@ pub struct SensorConfig<'a> {
     pub high_correction: Option<Correction<'a>>,
     /// Per-pixel correction of the wide-range state.
     pub low_correction: Option<Correction<'a>>,
+    /// Check sum of the sensitive state's correction, [`Correction::crc32`], as it was stored.
+    pub high_crc: Option<u32>,
+    /// Check sum of the wide-range state's correction.
+    pub low_crc: Option<u32>,
     /// Defect map, one byte a pixel; 0 is a sound pixel.
     pub defects: Option<&'a [u8]>,
+    /// From when on something is wrong.
+    pub health: HealthPlan,
 }
 
 /// Rows lent by the caller, cut to their uses.
@@ -179,6 +188,7 @@ pub struct Pipeline<'a> {
     statistics: Statistics,
     work: [u32; BINS + 1],
     tally: Tally,
+    watch: Watch,
     frame: u32,
 }
 
@@ -268,6 +278,7 @@ impl<'a> Pipeline<'a> {
             statistics: Statistics::new(),
             work: [0; BINS + 1],
             tally: EMPTY,
+            watch: Watch::new(sensor.health, sensor.defects),
             frame: 0,
         })
     }
@@ -277,17 +288,36 @@ impl<'a> Pipeline<'a> {
         self.bands.fill(0);
         self.gain = GainControl::new();
         self.scale = ScaleControl::new(&self.setup.profile.spec().scale);
+        let sensor = &self.setup.sensor;
+        self.watch = Watch::new(sensor.health, sensor.defects);
         self.frame = 0;
+    }
+
+    /// Raises a cause that the pipeline cannot see itself and that lasts until [`Self::reset`], such
+    /// as [`Cause::ProfileFallback`] after [`Profile::from_bytes_or_safe`].
+    pub fn raise(&mut self, cause: Cause) {
+        self.watch.raise(cause);
+    }
+
+    /// Starts a frame of a sensor that numbers its frames: an equal number is [`Cause::Stale`].
+    pub fn begin_numbered_frame(&mut self, number: u32) -> Frame<'_, 'a> {
+        self.begin(Some(number))
     }
 
     /// Starts a frame.
     pub fn begin_frame(&mut self) -> Frame<'_, 'a> {
+        self.begin(None)
+    }
+
+    fn begin(&mut self, number: Option<u32>) -> Frame<'_, 'a> {
+        self.watch.begin(number);
         self.statistics.clear();
         self.tally = EMPTY;
         let spec = self.setup.profile.spec();
         Frame {
             gain: self.gain.in_use(&spec.gain),
             law: self.scale.law(&spec.scale),
+            is_struck: !self.watch.health().is_good(),
             y: 0,
             pipeline: self,
         }
@@ -370,6 +400,7 @@ pub struct Frame<'p, 'a> {
     pipeline: &'p mut Pipeline<'a>,
     gain: GainInUse,
     law: GreyLaw,
+    is_struck: bool,
     y: u16,
 }
 
@@ -398,7 +429,11 @@ impl Frame<'_, '_> {
             }
         } else {
             self.sense(high, low, width)?;
+            self.look(high, low);
             self.draw::<P>(out, width);
+        }
+        if self.is_struck {
+            strike_row::<P>(out, self.y);
         }
         self.y += 1;
         Ok(())
@@ -493,6 +528,16 @@ impl Frame<'_, '_> {
         Ok(())
     }
 
+    /// Shows the watch every state that was given, used or not.
+    fn look(&mut self, high: Option<&[u16]>, low: Option<&[u16]>) {
+        let Pipeline { setup, watch, .. } = &mut *self.pipeline;
+        let (width, sensor) = (setup.geometry.width, &setup.sensor);
+        let start = usize::from(self.y) * usize::from(width);
+        let high = Plane::new(high, sensor.high, sensor.high_correction, start);
+        let low = Plane::new(low, sensor.low, sensor.low_correction, start);
+        watch.row(self.y, width, high, low);
+    }
+
     /// From temperature to panel pixels.
     fn draw<P: PanelFormat>(&mut self, out: &mut [P::Pixel], width: usize) {
         let y = self.y;
@@ -565,7 +610,8 @@ impl Frame<'_, '_> {
     /// Ends the frame: decides the next frame's scale and gain state, and gives the record.
     ///
     /// # Errors
-    /// [`FrameError::Incomplete`] when rows are missing; nothing is decided then.
+    /// [`FrameError::Incomplete`] when rows are missing; nothing is decided then but that the next
+    /// picture is struck out.
     pub fn end_frame(self) -> Result<FrameRecord, FrameError> {
         let Pipeline {
             setup,
@@ -574,22 +620,40 @@ impl Frame<'_, '_> {
             statistics,
             work,
             tally,
+            watch,
             frame,
             ..
         } = self.pipeline;
         let height = setup.geometry.height;
         if self.y < height {
+            watch.drop_rows();
             return Err(FrameError::Incomplete {
                 rows: self.y,
                 height,
             });
         }
+        let pixels = count_u32(setup.geometry.pixels());
+        let sensor = &setup.sensor;
+        let health = watch.end(
+            FrameCounts {
+                pixels,
+                valid: statistics.valid,
+                saturated: tally.merge.saturated,
+                is_blank: self.gain == GainInUse::Blank,
+            },
+            Tables {
+                high: (sensor.high_correction, sensor.high_crc),
+                low: (sensor.low_correction, sensor.low_crc),
+                width: setup.geometry.width,
+                height,
+            },
+        );
         let record = FrameRecord {
             frame: *frame,
             gain: self.gain,
             scale_low: scale.low(),
             scale_high: scale.high(),
-            pixels: count_u32(setup.geometry.pixels()),
+            pixels,
             valid: statistics.valid,
             from_low: tally.merge.from_low,
             coloured: tally.coloured,
@@ -600,6 +664,8 @@ impl Frame<'_, '_> {
             invalid: tally.invalid,
             disputed: tally.merge.disputed,
             replaced: tally.replaced,
+            is_struck: self.is_struck,
+            health,
         };
         let spec = setup.profile.spec();
         gain.decide(&spec.gain, statistics.above_watched, statistics.valid);

@@ -23,6 +23,27 @@ pub struct Correction<'a> {
     pub offset: &'a [i16],
 }
 
+/// Puts the marks in the place of counts that are none.
+#[inline]
+const fn mark(raw: u16, saturation: u16, counts: u16) -> u16 {
+    if raw == 0 {
+        DEAD
+    } else if raw >= saturation {
+        SATURATED
+    } else {
+        counts
+    }
+}
+
+/// Corrects one sample with its pixel's gain and offset.
+pub(crate) fn correct_sample(raw: u16, saturation: u16, entry: Option<(u16, i16)>) -> u16 {
+    let counts = match entry {
+        None => raw.min(GREATEST),
+        Some((gain, offset)) => two_point_q14_round(raw, gain, offset),
+    };
+    mark(raw, saturation, counts)
+}
+
 /// Corrects one row of raw counts.
 pub(crate) fn correct_row(
     raw: &[u16],
@@ -30,25 +51,16 @@ pub(crate) fn correct_row(
     table: Option<(&[u16], &[i16])>,
     corrected: &mut [u16],
 ) {
-    let mark = |raw: u16, counts: u16| {
-        if raw == 0 {
-            DEAD
-        } else if raw >= saturation {
-            SATURATED
-        } else {
-            counts
-        }
-    };
     match table {
         None => {
             for (out, &raw) in corrected.iter_mut().zip(raw) {
-                *out = mark(raw, raw.min(GREATEST));
+                *out = mark(raw, saturation, raw.min(GREATEST));
             }
         }
         Some((gain, offset)) => {
             let tables = gain.iter().zip(offset);
             for ((out, &raw), (&gain, &offset)) in corrected.iter_mut().zip(raw).zip(tables) {
-                *out = mark(raw, two_point_q14_round(raw, gain, offset));
+                *out = mark(raw, saturation, two_point_q14_round(raw, gain, offset));
             }
         }
     }
