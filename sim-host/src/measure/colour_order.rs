@@ -4,7 +4,7 @@
 //! CIEDE2000 distances of neighbouring bands and of each band from the grey beside it, and the order
 //! of luminance with temperature. `docs/measures/colour-order.md` is normative.
 
-mod course;
+pub(super) mod course;
 
 use glowsill_core::panel::Rgb888;
 use glowsill_core::profile::{ColourPlan, ProfileSpec};

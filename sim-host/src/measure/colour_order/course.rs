@@ -11,14 +11,14 @@ use crate::photometry::panel_model::PanelModel;
 use crate::photometry::{colour, gsdf};
 
 /// The overlay in the arithmetic of `docs/pipeline.md`, section 7.
-pub(super) enum Blend {
+pub(in crate::measure) enum Blend {
     Opaque,
     Veil(u8),
     Tint(Box<TintCurve>),
 }
 
 impl Blend {
-    pub(super) fn new(overlay: Overlay) -> Self {
+    pub(in crate::measure) fn new(overlay: Overlay) -> Self {
         match overlay {
             Overlay::Opaque => Self::Opaque,
             Overlay::Veil { opacity } => Self::Veil(opacity),
@@ -26,7 +26,7 @@ impl Blend {
         }
     }
 
-    pub(super) fn over(&self, colour: Rgb888, grey: u8) -> [u8; 3] {
+    pub(in crate::measure) fn over(&self, colour: Rgb888, grey: u8) -> [u8; 3] {
         let plain = [colour.r, colour.g, colour.b];
         match self {
             Self::Opaque => plain,
@@ -136,7 +136,7 @@ pub(super) fn band_course(plan: &BandPlan, blend: &Blend, grey: u8) -> Course {
 }
 
 /// Colour of a pseudo-colour plan at a grey: linear in codes between stops at equal distances.
-pub(super) fn pseudo_colour(stops: &[Rgb888], grey: u8) -> [u8; 3] {
+pub(in crate::measure) fn pseudo_colour(stops: &[Rgb888], grey: u8) -> [u8; 3] {
     let intervals = stops.len().saturating_sub(1);
     let along = usize::from(grey) * intervals;
     let index = (along / 255).min(intervals.saturating_sub(1));
