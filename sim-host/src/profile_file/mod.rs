@@ -5,7 +5,7 @@
 
 mod read;
 mod source;
-mod value;
+pub(crate) mod value;
 mod write;
 
 use std::path::Path;

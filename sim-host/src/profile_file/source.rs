@@ -97,6 +97,56 @@ fn next_step(field: Field) -> &'static str {
     }
 }
 
+/// Every field of a profile file, wherever it stands: none of them is a misspelling of another.
+const FIELDS: &[&str] = &[
+    "name",
+    "purpose",
+    "gain",
+    "scale",
+    "colour",
+    "overlay",
+    "plan",
+    "blend_from",
+    "blend_to",
+    "dispute",
+    "enter_above",
+    "enter_share",
+    "enter_frames",
+    "leave_above",
+    "leave_share",
+    "leave_frames",
+    "blank_frames",
+    "law",
+    "start_low",
+    "start_high",
+    "frames_to_hotter",
+    "frames_to_colder",
+    "min_span",
+    "max_grey_per_kelvin",
+    "low_share",
+    "high_share",
+    "plateau",
+    "weight",
+    "hysteresis",
+    "bands",
+    "start",
+    "fill",
+    "ramp_end",
+    "temperature",
+    "ceiling",
+    "stops",
+    "style",
+    "opacity",
+    "knee",
+    "lift",
+];
+
+/// Whether one word is likely a misspelling of the other: one slip, or two in a longer word.
+fn near(written: &str, known: &str) -> bool {
+    let slips = if known.len() > 5 { 2 } else { 1 };
+    strsim::osa_distance(written, known) <= slips
+}
+
 /// The text, and what was found in it so far.
 pub(super) struct Source<'a> {
     pub(super) file: &'a str,
@@ -194,8 +244,43 @@ impl<'t, 'a> Table<'t, 'a> {
         key: &'static str,
         allowed: &str,
     ) -> Result<Entry<'t, 'a>, ProfileFileError> {
-        self.entry(source, key)
-            .ok_or_else(|| self.error(source, key, "is missing".to_owned(), allowed))
+        if let Some(entry) = self.entry(source, key) {
+            return Ok(entry);
+        }
+        let strange = |name: &&Spanned<_>| {
+            let name: &str = Spanned::<std::borrow::Cow<'_, str>>::get_ref(*name).as_ref();
+            !FIELDS.contains(&name) && near(name, key)
+        };
+        match self.entries.iter().map(|(name, _)| name).find(strange) {
+            Some(name) => Err(self.unknown(source, name)),
+            None => Err(self.error(source, key, "is missing".to_owned(), allowed)),
+        }
+    }
+
+    /// An error about a key that is no field here, with the field that was probably meant.
+    fn unknown(
+        &self,
+        source: &Source<'_>,
+        name: &Spanned<std::borrow::Cow<'a, str>>,
+    ) -> ProfileFileError {
+        let written = name.get_ref().as_ref();
+        let meant = self
+            .known
+            .iter()
+            .filter(|known| near(written, known))
+            .min_by_key(|known| strsim::osa_distance(written, known));
+        ProfileFileError::Field {
+            file: source.file.to_owned(),
+            line: source.line(name.span().start),
+            field: self.path_of(written),
+            problem: meant.map_or_else(
+                || "is not a field here".to_owned(),
+                |meant| format!("is not a field here; did you mean {}?", self.path_of(meant)),
+            ),
+            allowed: self.known.join(", "),
+            next: "Correct its spelling, or remove it: a field that does nothing would mislead"
+                .to_owned(),
+        }
     }
 
     /// A sub-table.
@@ -365,14 +450,6 @@ impl<'t, 'a> Table<'t, 'a> {
         else {
             return Ok(());
         };
-        Err(ProfileFileError::Field {
-            file: source.file.to_owned(),
-            line: source.line(name.span().start),
-            field: self.path_of(name.get_ref()),
-            problem: "is not a field here".to_owned(),
-            allowed: self.known.join(", "),
-            next: "Correct its spelling, or remove it: a field that does nothing would mislead"
-                .to_owned(),
-        })
+        Err(self.unknown(source, name))
     }
 }

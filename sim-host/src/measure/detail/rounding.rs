@@ -6,11 +6,11 @@ use glowsill_core::panel::Rgb888;
 use glowsill_core::profile::{BandPlan, ColourPlan, Fill, Profile};
 use glowsill_core::stage::overlay::mix_colour;
 
-use super::super::colour_order::course::{Blend, pseudo_colour};
 use super::super::reading::{self, Region};
 use crate::photometry::gsdf;
 use crate::photometry::panel_model::PanelTable;
 use crate::run::Shown;
+use crate::shown_colour::{Blend, pseudo_colour};
 use crate::world::rounding::to_u16;
 
 /// How a grey code is drawn at one place.
