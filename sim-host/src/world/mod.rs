@@ -3,6 +3,8 @@
 //!
 //! | module | takes → gives |
 //! | --- | --- |
+//! | [`conduction`] | a wall and what acts on its faces → temperatures through it, stepped in time |
+//! | [`fire`] | a fire and its room → power, hot layer, plume, radiation; exposure curves |
 //! | [`image`] | a plain row-major picture of any pixel type |
 //! | [`radiometry`] | kelvin ↔ in-band radiance; emissivity, surroundings, air |
 //! | [`sensor`] | apparent temperature → high-gain and low-gain counts |
@@ -12,6 +14,8 @@
 //!
 //! Simulation and teaching only; not a certification.
 
+pub mod conduction;
+pub mod fire;
 pub mod image;
 pub mod radiometry;
 pub mod recording;
