@@ -1,5 +1,13 @@
 //! Steady walls, balance of energy, air spaces, bound water and sprays.
 
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::cast_possible_truncation,
+    clippy::cast_sign_loss,
+    reason = "a failure here is the test's result; counts of steps are small"
+)]
+
 use glowsill::world::conduction::cavity::{
     Lie, air_coefficient, air_conductivity, air_viscosity, exchange_emissivity,
 };

@@ -1,5 +1,13 @@
 //! Transient conduction against closed forms, and the order of its error.
 
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::cast_possible_truncation,
+    clippy::cast_sign_loss,
+    reason = "a failure here is the test's result; counts of steps are small"
+)]
+
 use glowsill::world::conduction::{Assembly, Boundary, Grid, Material, Ply, Wall};
 use glowsill_physics::{number, parameter, rows, textbook_material};
 

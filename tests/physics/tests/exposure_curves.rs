@@ -1,5 +1,11 @@
 //! Exposure curves against their published points.
 
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    reason = "a failure here is the test's result"
+)]
+
 use glowsill::world::fire::Exposure;
 use glowsill::world::fire::exposure::{
     Constant, Curve, E119, External, FireSide, History, Hydrocarbon, Iso834,
