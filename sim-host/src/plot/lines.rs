@@ -66,17 +66,46 @@ impl Drawing<'_> {
             .iter()
             .map(|tick| surface.text_width(12.5, &tick.1))
             .fold(0.0, f64::max);
+        // Who reads degrees Celsius on the left reads Fahrenheit on the right.
+        let fahrenheit = if plot.y_label.ends_with("°C") {
+            let axis = Axis {
+                from: y_from * 1.8 + 32.0,
+                to: y_to * 1.8 + 32.0,
+                ..y
+            };
+            axis.ticks(6.0)
+                .into_iter()
+                .map(|(value, label)| (axis.at(value), label))
+                .collect()
+        } else {
+            vec![]
+        };
+        let right = fahrenheit
+            .iter()
+            .map(|tick| 32.0 + surface.text_width(12.5, &tick.1))
+            .fold(26.0, f64::max);
         let x = Axis {
             from: x_from,
             to: x_to,
             start: 52.0 + widest,
-            end: width - 26.0,
+            end: width - right,
         };
 
         for (value, label) in &labels {
             let at = y.at(*value);
             surface.line(&[(x.start, at), (x.end, at)], Stroke::solid(RULE, 1.0))?;
             surface.text((x.start - 8.0, at), 12.5, Anchor::End, SOFT, label)?;
+        }
+        for (at, label) in &fahrenheit {
+            surface.line(
+                &[(x.end, *at), (x.end + 5.0, *at)],
+                Stroke::solid(SOFT, 1.0),
+            )?;
+            surface.text((x.end + 9.0, *at), 12.5, Anchor::Start, SOFT, label)?;
+        }
+        if !fahrenheit.is_empty() {
+            let at = (width - 12.0, 0.5 * (y.start + y.end));
+            surface.text_upward(at, 13.5, INK, "°F")?;
         }
         for (value, label) in x.ticks(8.0) {
             let at = x.at(value);

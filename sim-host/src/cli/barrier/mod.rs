@@ -6,7 +6,7 @@ mod words;
 
 use std::process::ExitCode;
 
-use comfy_table::{ContentArrangement, Table, presets};
+use comfy_table::{ColumnConstraint, ContentArrangement, Table, presets};
 use glowsill_core::profile::{ColourPlan, ProfileSpec};
 use indicatif::{ProgressBar, ProgressStyle};
 use rayon::prelude::*;
@@ -95,10 +95,19 @@ impl Findings {
     /// What a profile shows of a wall, in words.
     fn answer(&self, wall: &Heated, watcher: &Watcher) -> String {
         match watcher.onset {
-            Onset::At(kelvin) => match wall.course.reaches_s(kelvin.0) {
-                Some(t_s) => words::duration(t_s),
-                None => format!("not within {} min", words::minutes(self.minutes)),
-            },
+            Onset::At(kelvin) => {
+                let reached = wall.course.reaches_s(kelvin.0);
+                let beyond = wall
+                    .course
+                    .exceeded
+                    .iter()
+                    .any(|limit| reached.is_none_or(|t_s| t_s > limit.at_s));
+                let mark = if beyond { " !" } else { "" };
+                match reached {
+                    Some(t_s) => format!("{}{mark}", words::duration(t_s)),
+                    None => format!("not within {} min{mark}", words::minutes(self.minutes)),
+                }
+            }
             Onset::GreyOnly => "never: grey only".to_owned(),
             Onset::FollowsGrey => "no fixed onset".to_owned(),
         }
@@ -221,14 +230,18 @@ fn print(findings: &Findings) {
     if table.width().is_none() {
         table.set_width(120);
     }
-    let mut header = vec!["wall".to_owned()];
+    let mut header = vec!["wall\nonset".to_owned()];
     header.extend(findings.watchers.iter().map(|watcher| {
         let mark = if watcher.poor_example {
             " [poor example]"
         } else {
             ""
         };
-        format!("{}{mark}\nonset {}", watcher.name, watcher.onset.words())
+        let onset = match watcher.onset {
+            Onset::At(kelvin) => words::short(kelvin),
+            other => other.words(),
+        };
+        format!("{}{mark}\n{onset}", watcher.name)
     }));
     header.push("hottest it appears".to_owned());
     table.set_header(header);
@@ -239,11 +252,18 @@ fn print(findings: &Findings) {
             .iter()
             .map(|watcher| findings.answer(wall, watcher));
         row.extend(answers);
-        row.push(Kelvin(wall.course.hottest_apparent_k()).to_string());
+        row.push(words::short(Kelvin(wall.course.hottest_apparent_k())));
         table.add_row(row);
     }
+    if let Some(names) = table.column_mut(0) {
+        names.set_constraint(ColumnConstraint::ContentWidth);
+    }
     output::line(table);
-    for sentence in words::exceeded(&findings.walls) {
+    let exceeded = words::exceeded(&findings.walls);
+    if !exceeded.is_empty() {
+        output::line(words::MARK);
+    }
+    for sentence in exceeded {
         output::line(format_args!("! {sentence}"));
     }
     output::line("");
@@ -281,9 +301,14 @@ fn sheet_text(findings: &Findings) -> Vec<captioned::Line> {
     text.push(Line::Heading("What the imager cannot see here".to_owned()));
     text.extend(words::UNSEEN.map(|sentence| Line::Text(sentence.to_owned())));
     text.push(Line::Heading("Cautions".to_owned()));
+    let exceeded = words::exceeded(&findings.walls);
+    if !exceeded.is_empty() {
+        text.push(Line::Text(words::MARK.to_owned()));
+    }
     text.extend(
-        words::exceeded(&findings.walls)
+        exceeded
             .into_iter()
+            .map(|sentence| format!("! {sentence}"))
             .chain([words::MODEL.to_owned(), words::TRUST.to_owned()])
             .chain([CAUTIONS[0], CAUTIONS[1], CAUTIONS[3]].map(str::to_owned))
             .map(Line::Text),

@@ -86,7 +86,12 @@ fn answers(findings: &Findings) -> Markup {
                 }
             }
         }
-        p.small { "Time since the fire started until the far side first appears as hot as the profile's onset." }
+        p.small {
+            "Time since the fire started until the far side first appears as hot as the profile's onset."
+            @if findings.walls.iter().any(|wall| !wall.course.exceeded.is_empty()) {
+                " A time marked ! comes after a layer has left what the model covers, see below; it is only indicative."
+            }
+        }
     }
 }
 
@@ -122,8 +127,8 @@ fn section(findings: &Findings, wall: &Heated, svg: &str) -> Markup {
                 }
             }
             @for limit in &wall.course.exceeded {
-                p.thereto { "! After " (words::duration(limit.at_s)) " the " (limit.material)
-                    " is no longer what is computed: " (limit.happens) "." }
+                p.thereto { "! From " (words::duration(limit.at_s)) " on the hottest part of the " (limit.material)
+                    " is beyond the model: " (limit.happens) "." }
             }
             figure.wide { (PreEscaped(svg)) figcaption { "Curves end where they leave the picture." } }
             h3 { "Layers, from the fire side" }

@@ -68,11 +68,6 @@ fn curve(moments: &[Moment], top_c: f64, value: impl Fn(&Moment) -> f64) -> Vec<
     points
 }
 
-/// Names the vertical axis with both units.
-fn y_label(what: &str) -> String {
-    format!("{what}, °C")
-}
-
 /// All walls as the imager sees their far side.
 pub(super) fn overview(findings: &Findings) -> Plot {
     let limits = onsets(findings);
@@ -84,7 +79,7 @@ pub(super) fn overview(findings: &Findings) -> Plot {
             findings.exposure
         ),
         x_label: "time since the fire started, minutes".to_owned(),
-        y_label: y_label("apparent temperature of the far side"),
+        y_label: "apparent temperature of the far side, °C".to_owned(),
         series: findings
             .walls
             .iter()
@@ -120,7 +115,7 @@ pub(super) fn of_wall(findings: &Findings, wall: &Heated) -> Plot {
         stem: wall.assembly.name.to_owned(),
         title: format!("{}: {}", wall.assembly.name, wall.assembly.title),
         x_label: "time since the fire started, minutes".to_owned(),
-        y_label: y_label("temperature"),
+        y_label: "temperature, °C".to_owned(),
         series: vec![
             series("far side, as it appears", |moment| moment.apparent_k),
             series("far side, true", |moment| moment.room_face_k),

@@ -23,6 +23,10 @@ pub(super) const MODEL: &str = "Model: heat in one dimension through an undamage
 pub(super) const TRUST: &str = "A real fire is no standard curve, and real walls differ: take the times \
      as an order of magnitude, never as time that is safe.";
 
+/// What the mark beside a time means.
+pub(super) const MARK: &str =
+    "A time marked ! comes after a layer has left what the model covers; it is only indicative:";
+
 /// A time in words, such as `1 min 33 s`.
 pub(super) fn duration(t_s: f64) -> String {
     let whole = t_s.round();
@@ -55,7 +59,7 @@ pub(super) fn exceeded(walls: &[Heated]) -> Vec<String> {
         .flat_map(|wall| {
             wall.course.exceeded.iter().map(|limit| {
                 format!(
-                    "{}: after {} the {} is no longer what is computed: {}.",
+                    "{}: from {} on the hottest part of the {} is beyond the model: {}.",
                     wall.assembly.name,
                     duration(limit.at_s),
                     limit.material,
