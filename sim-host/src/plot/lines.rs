@@ -82,7 +82,7 @@ impl Drawing<'_> {
         };
         let right = fahrenheit
             .iter()
-            .map(|tick| 32.0 + surface.text_width(12.5, &tick.1))
+            .map(|tick| 38.0 + surface.text_width(12.5, &tick.1))
             .fold(26.0, f64::max);
         let x = Axis {
             from: x_from,

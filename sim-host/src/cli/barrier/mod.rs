@@ -50,7 +50,7 @@ impl Onset {
 
     fn words(self) -> String {
         match self {
-            Self::At(kelvin) => kelvin.to_string(),
+            Self::At(kelvin) => format!("onset {kelvin}"),
             Self::GreyOnly => "grey only".to_owned(),
             Self::FollowsGrey => "no fixed onset".to_owned(),
         }
@@ -102,7 +102,7 @@ impl Findings {
                     .exceeded
                     .iter()
                     .any(|limit| reached.is_none_or(|t_s| t_s > limit.at_s));
-                let mark = if beyond { " !" } else { "" };
+                let mark = if beyond { "\u{a0}!" } else { "" };
                 match reached {
                     Some(t_s) => format!("{}{mark}", words::duration(t_s)),
                     None => format!("not within {} min{mark}", words::minutes(self.minutes)),

@@ -66,7 +66,7 @@ fn answers(findings: &Findings) -> Markup {
                             th scope="col" {
                                 (watcher.name)
                                 @if watcher.poor_example { br; span.badge.there { "! poor example" } }
-                                div.small { "onset " (watcher.onset.words()) }
+                                div.small { (watcher.onset.words()) }
                             }
                         }
                         th scope="col" { "Hottest it appears" }
@@ -117,11 +117,11 @@ fn section(findings: &Findings, wall: &Heated, svg: &str) -> Markup {
     html! {
         section id=(assembly.name) {
             h2 { (assembly.name) }
-            p { (assembly.title) ". " (assembly.note) }
+            p { "This wall: " (assembly.title) ". " (assembly.note) }
             ul {
                 @for watcher in &findings.watchers {
                     li {
-                        (watcher.name) ", onset " (watcher.onset.words()) ": "
+                        (watcher.name) ", " (watcher.onset.words()) ": "
                         strong { (findings.answer(wall, watcher)) }
                     }
                 }
