@@ -111,6 +111,12 @@ pub enum CliError {
     /// There is no such target, and no such folder.
     #[error(transparent)]
     Target(#[from] crate::world::target::UnknownTarget),
+    /// There is no such wall.
+    #[error(transparent)]
+    Assembly(#[from] crate::world::conduction::UnknownAssembly),
+    /// Heat through a wall cannot be computed.
+    #[error(transparent)]
+    Conduction(#[from] crate::world::conduction::ConductionError),
     /// The file's ending names no picture form.
     #[error("'{}' ends neither in .png nor in .svg: give it one of these endings", .0.display())]
     Ending(PathBuf),
