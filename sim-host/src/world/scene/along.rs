@@ -7,8 +7,9 @@ use glam::DVec3;
 use super::body::smooth;
 use super::bvh::Ray;
 use super::medium::{Bounds, Flame, Medium};
+use super::noise::{draw, noise};
 use crate::world::radiometry::RadianceTable;
-use crate::world::rounding::{count_f64, floor_index};
+use crate::world::rounding::count_f64;
 
 /// Transmission, and the radiance that the media add, along a stretch of a ray.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -90,44 +91,6 @@ struct Fire {
     rise: f64,
 }
 
-/// A number of −1 to 1 that is fixed for a lattice cell and a seed.
-fn draw(cell: [i64; 3], seed: u64) -> f64 {
-    let mut hash = seed ^ 0x9e37_79b9_7f4a_7c15;
-    for part in cell {
-        hash = (hash ^ part.cast_unsigned()).wrapping_mul(0xbf58_476d_1ce4_e5b9);
-        hash ^= hash >> 29;
-        hash = hash.wrapping_mul(0x94d0_49bb_1331_11eb);
-        hash ^= hash >> 32;
-    }
-    f64::from(u32::try_from(hash >> 32).unwrap_or(0)) / f64::from(u32::MAX) * 2.0 - 1.0
-}
-
-/// Smooth noise of −1 to 1 with features of size 1.
-fn noise(at: DVec3, seed: u64) -> f64 {
-    // Shifted so that whole parts are not negative within the sizes of a building.
-    let shifted = at + DVec3::splat(100_000.0);
-    let cell = shifted.to_array().map(|v| floor_index(v, 1 << 30));
-    let base = DVec3::from_array(cell.map(count_f64));
-    let part = (shifted - base).to_array().map(smooth);
-    let whole = cell.map(|v| i64::try_from(v).unwrap_or(0));
-    let mut sum = 0.0;
-    for corner in 0..8_i64 {
-        let mut weight = 1.0;
-        let mut key = whole;
-        for axis in 0..3 {
-            let far = corner >> axis & 1;
-            weight *= if far == 1 {
-                part[axis]
-            } else {
-                1.0 - part[axis]
-            };
-            key[axis] += far;
-        }
-        sum += weight * draw(key, seed);
-    }
-    sum
-}
-
 impl Fire {
     fn new(flame: &Flame, table: &RadianceTable) -> Self {
         let width = flame.width_m.max(0.01);
@@ -163,10 +126,10 @@ impl Fire {
             let place = (p.z - climb) / (1.6 * width);
             noise(DVec3::new(0.5, 0.5, place), self.flame.seed ^ seed)
         };
-        let sway = DVec3::new(slow(0xa1), slow(0xb2), 0.0) * (0.55 * radius * u.min(1.0));
+        let sway = DVec3::new(slow(0xa1), slow(0xb2), 0.0) * (1.1 * radius * u.min(1.0));
         let rho = (p - sway).truncate().length();
-        let profile =
-            radius * (0.55 + 0.45 * smooth(1.0 - 4.0 * u)) * (1.0 - u / 1.15).powf(0.7) * 1.15;
+        let belly = smooth(u / 0.2) * smooth((0.75 - u) / 0.5);
+        let profile = radius * (0.8 + 0.3 * belly) * (1.0 - u / 1.15).powf(0.65);
         if rho > 2.0 * profile + 0.2 * radius {
             return 0.0;
         }
@@ -175,7 +138,7 @@ impl Fire {
             noise(place * DVec3::new(1.0, 1.0, 0.6), self.flame.seed ^ seed)
         };
         let torn = 0.65 * grain(0.45, 0xc3) + 0.35 * grain(0.2, 0xd4);
-        let edge = profile * (1.0 + (0.25 + 0.7 * u) * torn);
+        let edge = profile * (1.0 + (0.3 + 1.1 * u) * torn);
         let soft = 0.3 * radius;
         let foot = smooth(u / 0.04);
         let body = smooth((edge - rho) / soft);

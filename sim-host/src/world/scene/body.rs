@@ -5,6 +5,7 @@ use std::sync::Arc;
 
 use glam::{DAffine3, DMat3, DVec3};
 
+use super::noise::noise;
 use super::shape::{Posture, Region, Shape};
 
 /// How a surface emits and reflects in the band.
@@ -141,6 +142,13 @@ impl Skin {
             let off = (p.x - spacing_m * (p.x / spacing_m).round()).abs() - stud_m / 2.0;
             stud_k + (cavity_k - stud_k) * smooth(off / blur_m + 0.5)
         })
+    }
+
+    /// `mean_k` with smooth seeded spots of about `size_m` that differ by up to `swing_k`, such as
+    /// folds of clothing.
+    #[must_use]
+    pub fn mottled(mean_k: f64, swing_k: f64, size_m: f64, seed: u64) -> Self {
+        Self::field(move |p| mean_k + swing_k * noise(p / size_m, seed))
     }
 
     /// Kelvin at a point in the body's own frame.
@@ -283,7 +291,7 @@ impl Body {
     }
 
     /// An adult of 1.75 m in everyday clothing in a room of about 20 °C: face 34 °C, hands 32 °C,
-    /// clothing 27 to 29 °C, hair 27 °C, shoes 24 °C (common values, no published source).
+    /// clothing 27 to 30 °C, hair 27 °C, shoes 24 °C (common values, no published source).
     #[must_use]
     pub fn adult(name: &str, posture: Posture, placement: Placement) -> Self {
         let celsius = |c: f64| Skin::Uniform(c + 273.15);
@@ -294,10 +302,15 @@ impl Body {
             Surface::COTTON,
             28.8 + 273.15,
         )
+        .with_skin(Skin::mottled(28.8 + 273.15, 0.9, 0.12, 11))
         .with_detail(Region::Face, Surface::SKIN, celsius(34.0))
         .with_detail(Region::Hands, Surface::SKIN, celsius(32.0))
         .with_detail(Region::Head, Surface::matt(0.95), celsius(27.0))
-        .with_detail(Region::Legs, Surface::COTTON, celsius(27.5))
+        .with_detail(
+            Region::Legs,
+            Surface::COTTON,
+            Skin::mottled(27.5 + 273.15, 0.7, 0.14, 12),
+        )
         .with_detail(Region::Feet, Surface::matt(0.93), celsius(24.0))
     }
 
@@ -313,10 +326,15 @@ impl Body {
             Surface::TURNOUT,
             shell_k,
         )
+        .with_skin(Skin::mottled(shell_k, 0.7, 0.13, 13))
         .with_detail(Region::Face, Surface::matt(0.93), near(5.0))
         .with_detail(Region::Hands, Surface::TURNOUT, near(-1.0))
         .with_detail(Region::Head, Surface::PAINTED_STEEL, near(2.0))
-        .with_detail(Region::Legs, Surface::TURNOUT, near(-1.2))
+        .with_detail(
+            Region::Legs,
+            Surface::TURNOUT,
+            Skin::mottled(shell_k - 1.2, 0.6, 0.14, 14),
+        )
         .with_detail(Region::Feet, Surface::matt(0.93), near(-2.5))
         .with_detail(Region::AirCylinder, Surface::PAINTED_STEEL, near(-5.0))
     }

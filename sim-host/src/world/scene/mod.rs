@@ -24,6 +24,7 @@ pub mod cast;
 mod lattice;
 mod marks;
 pub mod medium;
+mod noise;
 mod parts;
 mod person;
 mod primitive;

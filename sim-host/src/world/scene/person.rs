@@ -123,7 +123,7 @@ fn flesh(parts: &mut Parts, j: &Joints, outfit: Outfit) {
     parts.flat_limb(
         j.pelvis + up * 0.07,
         j.chest - up * 0.055,
-        thick(0.074, 0.097),
+        thick(0.079, 0.102),
         flat(0.66),
         main,
     );
@@ -183,8 +183,8 @@ fn flesh(parts: &mut Parts, j: &Joints, outfit: Outfit) {
         parts.flat_limb(
             j.pelvis - up * 0.055,
             j.pelvis + up * 0.1,
-            (0.106, 0.096),
-            flat(0.74),
+            (0.13, 0.116),
+            flat(0.72),
             main,
         );
         let back = -j.front.reject_from(up).normalize_or(DVec3::Y) * 0.115;
