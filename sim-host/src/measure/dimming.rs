@@ -181,7 +181,7 @@ fn report(names: &[String], steps: &[Step], settings: &Settings) -> Outcome {
     outcome.plots.push(Plot {
         stem: "dimming-separation".to_owned(),
         title: "Separation of each mark from its surroundings".to_owned(),
-        x_label: "temperature of the source (°C)".to_owned(),
+        x_label: "apparent temperature of the source (°C)".to_owned(),
         y_label: "separation (JND)".to_owned(),
         series: names
             .iter()
@@ -198,7 +198,7 @@ fn report(names: &[String], steps: &[Step], settings: &Settings) -> Outcome {
     outcome.plots.push(Plot {
         stem: "dimming-scale".to_owned(),
         title: "Ends of the scale".to_owned(),
-        x_label: "temperature of the source (°C)".to_owned(),
+        x_label: "apparent temperature of the source (°C)".to_owned(),
         y_label: "apparent temperature (°C)".to_owned(),
         series: vec![
             series("white", &|step| Kelvin(step.scale.1).celsius()),
