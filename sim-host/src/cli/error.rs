@@ -77,6 +77,9 @@ pub enum CliError {
     /// What is to be looked at cannot be opened or read.
     #[error(transparent)]
     Source(#[from] crate::source::SourceError),
+    /// A sheet cannot be made or written.
+    #[error(transparent)]
+    Sheet(#[from] crate::sheet::SheetError),
     /// The file's ending names no picture form.
     #[error("'{}' ends neither in .png nor in .svg: give it one of these endings", .0.display())]
     Ending(PathBuf),
