@@ -10,6 +10,7 @@ mod apparent;
 mod chart;
 mod compare;
 mod error;
+mod explain;
 mod output;
 mod profile;
 mod render;
@@ -67,6 +68,9 @@ enum Command {
     /// Shows the same instants under several profiles, side by side on one sheet.
     #[command(after_help = compare::EXAMPLES)]
     Compare(compare::CompareArguments),
+    /// Explains why the picture changed between two instants, on one sheet.
+    #[command(after_help = explain::EXAMPLES)]
+    Explain(explain::ExplainArguments),
     /// Draws the chart of a profile: which colour stands for which apparent temperature.
     #[command(
         after_help = "EXAMPLE\n  glowsill chart --profile demo-data/profiles/size-up.toml --out size-up.png"
@@ -288,6 +292,7 @@ pub fn main() -> ExitCode {
         Command::Verify(arguments) => verify::run(&arguments),
         Command::Render(arguments) => render::run(&arguments),
         Command::Compare(arguments) => compare::run(&arguments),
+        Command::Explain(arguments) => explain::run(&arguments),
         Command::Chart(arguments) => chart::run(&arguments),
         Command::Apparent(arguments) => apparent::run(&arguments),
         Command::Profile(command) => profile::run(&command),

@@ -138,7 +138,7 @@ impl Comparison {
         blocks.push(Block::Sentences(notes));
         Sheet {
             kind: Kind::Compare,
-            title: format!("{}: what each profile shows", self.source),
+            title: format!("What each profile shows: {}", self.source),
             lead: format!(
                 "The same frames under {names}. Every profile was shown every frame from the first on. \
                  Simulation and teaching only; not a certification. All temperatures are apparent."

@@ -6,6 +6,7 @@
 //! pages and the JSON beside them.
 
 pub mod compare;
+pub mod explain;
 pub mod film;
 mod html;
 pub mod instant;
@@ -60,6 +61,9 @@ pub enum SheetError {
         /// The second.
         second: String,
     },
+    /// The profile cannot be given another gain plan.
+    #[error("the profile with another gain plan is not valid: {0}. Change its scale or onset")]
+    Twin(String),
     /// The folder cannot be used.
     #[error(transparent)]
     Folder(#[from] ReportError),
