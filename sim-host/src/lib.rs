@@ -11,6 +11,8 @@ pub mod profile_file;
 pub mod report;
 pub mod requirement;
 pub mod run;
+pub mod sheet;
 pub(crate) mod shown_colour;
+pub mod source;
 pub mod temperature;
 pub mod world;

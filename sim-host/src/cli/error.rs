@@ -94,23 +94,12 @@ pub enum CliError {
     /// The display could not be run.
     #[error(transparent)]
     Run(#[from] crate::run::RunError),
-    /// A recording cannot be used.
+    /// What is to be looked at cannot be opened or read.
     #[error(transparent)]
-    Recording(#[from] crate::world::recording::RecordingError),
-    /// A recording has a size of its own.
-    #[error("--size is for simulated targets: a recording has its own; leave --size out")]
-    RecordingSize,
-    /// More frames than the recording has.
-    #[error("--frames {asked}: the recording has {length}; ask for 1 to {length}")]
-    RecordingLength {
-        /// Frames asked for.
-        asked: usize,
-        /// Frames there are.
-        length: usize,
-    },
-    /// There is no such target, and no such folder.
+    Source(#[from] crate::source::SourceError),
+    /// A sheet cannot be made or written.
     #[error(transparent)]
-    Target(#[from] crate::world::target::UnknownTarget),
+    Sheet(#[from] crate::sheet::SheetError),
     /// There is no such wall.
     #[error(transparent)]
     Assembly(#[from] crate::world::conduction::UnknownAssembly),
