@@ -11,5 +11,6 @@ pub mod profile_file;
 pub mod report;
 pub mod requirement;
 pub mod run;
+pub mod source;
 pub mod temperature;
 pub mod world;

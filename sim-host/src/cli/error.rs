@@ -74,23 +74,9 @@ pub enum CliError {
     /// The display could not be run.
     #[error(transparent)]
     Run(#[from] crate::run::RunError),
-    /// A recording cannot be used.
+    /// What is to be looked at cannot be opened or read.
     #[error(transparent)]
-    Recording(#[from] crate::world::recording::RecordingError),
-    /// A recording has a size of its own.
-    #[error("--size is for simulated targets: a recording has its own; leave --size out")]
-    RecordingSize,
-    /// More frames than the recording has.
-    #[error("--frames {asked}: the recording has {length}; ask for 1 to {length}")]
-    RecordingLength {
-        /// Frames asked for.
-        asked: usize,
-        /// Frames there are.
-        length: usize,
-    },
-    /// There is no such target, and no such folder.
-    #[error(transparent)]
-    Target(#[from] crate::world::target::UnknownTarget),
+    Source(#[from] crate::source::SourceError),
     /// The file's ending names no picture form.
     #[error("'{}' ends neither in .png nor in .svg: give it one of these endings", .0.display())]
     Ending(PathBuf),
