@@ -77,6 +77,12 @@ pub enum CliError {
     /// What is to be looked at cannot be opened or read.
     #[error(transparent)]
     Source(#[from] crate::source::SourceError),
+    /// There is no such wall.
+    #[error(transparent)]
+    Assembly(#[from] crate::world::conduction::UnknownAssembly),
+    /// Heat through a wall cannot be computed.
+    #[error(transparent)]
+    Conduction(#[from] crate::world::conduction::ConductionError),
     /// The file's ending names no picture form.
     #[error("'{}' ends neither in .png nor in .svg: give it one of these endings", .0.display())]
     Ending(PathBuf),

@@ -5,6 +5,7 @@
 
 mod axis;
 mod canvas;
+pub mod captioned;
 pub mod chart;
 mod legend;
 mod lines;

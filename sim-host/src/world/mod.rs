@@ -3,6 +3,7 @@
 //!
 //! | module | takes → gives |
 //! | --- | --- |
+//! | [`barrier`] | a wall and an exposure → what shows on its far side, against time |
 //! | [`conduction`] | a wall and what acts on its faces → temperatures through it, stepped in time |
 //! | [`fire`] | a fire and its room → power, hot layer, plume, radiation; exposure curves |
 //! | [`image`] | a plain row-major picture of any pixel type |
@@ -14,6 +15,7 @@
 //!
 //! Simulation and teaching only; not a certification.
 
+pub mod barrier;
 pub mod conduction;
 pub mod fire;
 pub mod image;

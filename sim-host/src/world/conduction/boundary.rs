@@ -101,7 +101,7 @@ impl Boundary {
     /// [`ConductionError::Range`] naming the field, its value and its limits.
     pub fn check(&self) -> Result<(), ConductionError> {
         within("gas_k", self.gas_k, 1.0, 3000.0)?;
-        within("convection_w_m2k", self.convection_w_m2k, 0.0, 1e6)?;
+        within("convection_w_m2k", self.convection_w_m2k, 0.0, 1e9)?;
         within("radiant_k", self.radiant_k, 1.0, 3000.0)?;
         within("emissivity", self.emissivity, 0.0, 1.0)?;
         within("flux_w_m2", self.flux_w_m2, -1e7, 1e7)?;
