@@ -86,3 +86,52 @@ pub enum Medium {
     /// A flame.
     Flame(Flame),
 }
+
+impl HotLayer {
+    /// A layer everywhere above an interface, with a transition of 0.3 m.
+    #[must_use]
+    pub fn new(interface_m: f64, gas_k: f64, extinction_per_m: f64) -> Self {
+        Self {
+            interface_m,
+            transition_m: 0.3,
+            gas_k,
+            extinction_per_m,
+            bounds: None,
+        }
+    }
+}
+
+impl Flame {
+    /// Puffs a second: 1.5/√width.
+    ///
+    /// ```
+    /// use glam::DVec3;
+    /// use glowsill::world::scene::medium::Flame;
+    /// let flame = Flame::new(DVec3::ZERO, 0.25, 1.0);
+    /// assert_eq!(flame.puffing_hz(), 3.0);
+    /// ```
+    #[must_use]
+    pub fn puffing_hz(&self) -> f64 {
+        1.5 / self.width_m.max(0.01).sqrt()
+    }
+
+    /// A flame of 1100 K and an extinction of 1/m at second 0 (both assumed).
+    #[must_use]
+    pub fn new(base: DVec3, width_m: f64, height_m: f64) -> Self {
+        Self {
+            base,
+            width_m,
+            height_m,
+            flame_k: 1100.0,
+            extinction_per_m: 1.0,
+            seed: 1,
+            seconds: 0.0,
+        }
+    }
+
+    /// At another instant, s.
+    #[must_use]
+    pub fn at_seconds(self, seconds: f64) -> Self {
+        Self { seconds, ..self }
+    }
+}

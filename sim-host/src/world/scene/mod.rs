@@ -16,11 +16,19 @@
 //!
 //! Simulation and teaching only; not a certification. Apparent is not true temperature.
 
+mod along;
 pub mod body;
+mod bvh;
 pub mod camera;
 pub mod cast;
+mod lattice;
+mod marks;
 pub mod medium;
+mod parts;
+mod person;
+mod primitive;
 pub mod shape;
+mod tracer;
 
 use super::image::Image;
 
