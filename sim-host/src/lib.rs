@@ -11,6 +11,7 @@ pub mod profile_file;
 pub mod report;
 pub mod requirement;
 pub mod run;
+pub mod sheet;
 pub mod source;
 pub mod temperature;
 pub mod world;

@@ -253,33 +253,71 @@ pub fn with_display<R, E: From<RunError>>(
     panel: Panel,
     body: impl FnOnce(&mut Display<'_>) -> Result<R, E>,
 ) -> Result<R, E> {
+    let geometry = geometry((width, height))?;
+    let (mut memory, mut scratch) = buffers(geometry);
+    let mut display = build(profile, tables, geometry, panel, &mut memory, &mut scratch)?;
+    body(&mut display)
+}
+
+/// Builds a display for each profile and hands them all to `body`, to be shown the same frames.
+///
+/// # Errors
+/// As [`with_display`].
+pub fn with_displays<R, E: From<RunError>>(
+    profiles: &[&Profile],
+    tables: &SensorTables,
+    size: (usize, usize),
+    panel: Panel,
+    body: impl FnOnce(&mut [Display<'_>]) -> Result<R, E>,
+) -> Result<R, E> {
+    let geometry = geometry(size)?;
+    let mut lent: Vec<_> = profiles.iter().map(|_| buffers(geometry)).collect();
+    let mut displays = profiles
+        .iter()
+        .zip(&mut lent)
+        .map(|(profile, (memory, scratch))| {
+            build(profile, tables, geometry, panel, memory, scratch)
+        })
+        .collect::<Result<Vec<_>, _>>()?;
+    body(&mut displays)
+}
+
+fn geometry((width, height): (usize, usize)) -> Result<Geometry, RunError> {
     let size = |value| u16::try_from(value).map_err(|_| RunError::Size(width, height));
-    let geometry = Geometry::new(size(width)?, size(height)?).map_err(RunError::from)?;
-    let pixels = geometry.pixels();
-    let mut memory = vec![0; pixels];
-    let mut scratch = vec![0; Pipeline::scratch_len(geometry)];
-    let pipeline = Pipeline::new(
-        geometry,
-        profile,
-        tables.config(),
-        &mut memory,
-        &mut scratch,
+    Ok(Geometry::new(size(width)?, size(height)?)?)
+}
+
+/// The memory and the scratch that a pipeline borrows.
+fn buffers(geometry: Geometry) -> (Vec<u8>, Vec<u16>) {
+    (
+        vec![0; geometry.pixels()],
+        vec![0; Pipeline::scratch_len(geometry)],
     )
-    .map_err(RunError::from)?;
-    let shown = Shown {
-        width,
-        height,
-        picture: vec![Rgb888::default(); pixels],
-        temperature: vec![0; pixels],
-        grey_q8: vec![0; pixels],
-        band: vec![0; pixels],
-        record: empty_record(),
-    };
-    body(&mut Display {
+}
+
+fn build<'a>(
+    profile: &Profile,
+    tables: &'a SensorTables,
+    geometry: Geometry,
+    panel: Panel,
+    memory: &'a mut [u8],
+    scratch: &'a mut [u16],
+) -> Result<Display<'a>, RunError> {
+    let pixels = geometry.pixels();
+    let pipeline = Pipeline::new(geometry, profile, tables.config(), memory, scratch)?;
+    Ok(Display {
         pipeline,
         panel,
         words: vec![0; pixels],
-        shown,
+        shown: Shown {
+            width: usize::from(geometry.width()),
+            height: usize::from(geometry.height()),
+            picture: vec![Rgb888::default(); pixels],
+            temperature: vec![0; pixels],
+            grey_q8: vec![0; pixels],
+            band: vec![0; pixels],
+            record: empty_record(),
+        },
     })
 }
 

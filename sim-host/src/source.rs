@@ -18,6 +18,9 @@ use crate::world::target::{UnknownTarget, scene_from_name};
 pub const USUAL_SIZE: (usize, usize) = (320, 240);
 /// Frames shown of a target when none are asked for.
 const TARGET_FRAMES: usize = 30;
+/// Last frame of the usual instants of a target: in five seconds the workshop's source has grown and
+/// the scale has followed.
+const TARGET_SHEET_FRAMES: usize = 150;
 /// Frames a scene without an end can be shown for.
 pub const MOST_FRAMES: usize = 9999;
 
@@ -188,6 +191,28 @@ impl Source {
         }
     }
 
+    /// Vertical field of view in degrees, where it is known.
+    #[must_use]
+    pub fn view_degrees(&self) -> Option<f64> {
+        match &self.what {
+            What::Scene(scene) => scene.view_degrees(),
+            What::Recording(_) => None,
+        }
+    }
+
+    /// Frames at the start, middle and end of what there is to see, for sheets without instants of
+    /// their own: all of a recording, the first five seconds of a target.
+    #[must_use]
+    pub fn usual_instants(&self) -> Vec<usize> {
+        let last = match &self.what {
+            What::Scene(_) => TARGET_SHEET_FRAMES,
+            What::Recording(recording) => recording.len().saturating_sub(1),
+        };
+        let mut frames = vec![last / 10, last / 2, last];
+        frames.dedup();
+        frames
+    }
+
     /// What stands before the display at a frame, counted from 0.
     ///
     /// # Errors
@@ -268,14 +293,20 @@ impl Lens {
     pub fn expose(&mut self, frame: Frame) -> Result<Counts, RunError> {
         match frame {
             Frame::Counts(counts) => Ok(counts),
-            Frame::Apparent { image, .. } => {
-                let exposure = self.sensor.expose(&image)?;
-                Ok(Counts {
-                    high: Some(exposure.high),
-                    low: Some(exposure.low),
-                })
-            }
+            Frame::Apparent { image, .. } => self.sense(&image),
         }
+    }
+
+    /// The counts that the simulated sensor gives of a picture of apparent temperatures in kelvin.
+    ///
+    /// # Errors
+    /// As [`Self::expose`].
+    pub fn sense(&mut self, apparent: &Image<f64>) -> Result<Counts, RunError> {
+        let exposure = self.sensor.expose(apparent)?;
+        Ok(Counts {
+            high: Some(exposure.high),
+            low: Some(exposure.low),
+        })
     }
 }
 

@@ -3,6 +3,7 @@
 use std::fmt;
 use std::str::FromStr;
 
+use glowsill_core::units::Temperature;
 use serde::{Deserialize, Deserializer, Serialize, Serializer, de};
 
 /// Absolute temperature in kelvin, at the edges of the program.
@@ -46,6 +47,19 @@ impl Kelvin {
     #[must_use]
     pub fn fahrenheit(self) -> f64 {
         self.celsius() * 1.8 + 32.0
+    }
+}
+
+/// The temperature that a code of 1/32 K stands for; the code of no sample gives 0 K.
+///
+/// ```
+/// use glowsill::temperature::Kelvin;
+/// use glowsill_core::units::Temperature;
+/// assert_eq!(Kelvin::from(Temperature::from_bits(12_256)).0, 383.0);
+/// ```
+impl From<Temperature> for Kelvin {
+    fn from(code: Temperature) -> Self {
+        Self(f64::from(code.to_bits()) / 32.0)
     }
 }
 

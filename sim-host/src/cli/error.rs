@@ -83,6 +83,9 @@ pub enum CliError {
     /// Heat through a wall cannot be computed.
     #[error(transparent)]
     Conduction(#[from] crate::world::conduction::ConductionError),
+    /// A sheet cannot be made or written.
+    #[error(transparent)]
+    Sheet(#[from] crate::sheet::SheetError),
     /// The file's ending names no picture form.
     #[error("'{}' ends neither in .png nor in .svg: give it one of these endings", .0.display())]
     Ending(PathBuf),

@@ -9,6 +9,7 @@
 mod apparent;
 mod barrier;
 mod chart;
+mod compare;
 mod error;
 mod output;
 mod profile;
@@ -64,6 +65,9 @@ enum Command {
     /// Draws what a profile shows of a simulated target or a recording, frame by frame.
     #[command(after_help = RENDER_EXAMPLES)]
     Render(RenderArguments),
+    /// Shows the same instants under several profiles, side by side on one sheet.
+    #[command(after_help = compare::EXAMPLES)]
+    Compare(compare::CompareArguments),
     /// Draws the chart of a profile: which colour stands for which apparent temperature.
     #[command(
         after_help = "EXAMPLE\n  glowsill chart --profile demo-data/profiles/size-up.toml --out size-up.png"
@@ -346,6 +350,7 @@ pub fn main() -> ExitCode {
     let result = match arguments.command {
         Command::Verify(arguments) => verify::run(&arguments),
         Command::Render(arguments) => render::run(&arguments),
+        Command::Compare(arguments) => compare::run(&arguments),
         Command::Chart(arguments) => chart::run(&arguments),
         Command::Apparent(arguments) => apparent::run(&arguments),
         Command::Barrier(arguments) => barrier::run(&arguments),

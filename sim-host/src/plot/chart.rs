@@ -10,6 +10,7 @@ use image::RgbImage;
 use plotters::style::{RGBColor, WHITE};
 
 use super::PlotError;
+use super::axes;
 use super::axis::Axis;
 use super::canvas::{self, Anchor, INK, RULE, SOFT, Stroke, Surface};
 use crate::temperature::Kelvin;
@@ -49,7 +50,7 @@ fn size_of(spec: &ProfileSpec) -> (u32, u32) {
 }
 
 fn celsius(temperature: Temperature) -> f64 {
-    f64::from(temperature.to_bits()) / 32.0 - 273.15
+    Kelvin::from(temperature).celsius()
 }
 
 fn both(celsius: f64) -> String {
@@ -217,7 +218,7 @@ impl<'a> Chart<'a> {
                        show the same colour. Simulation and teaching only; not a certification.";
         surface.text((60.0, 61.0), 14.5, Anchor::Start, INK, caution)?;
         self.strip(surface, BAR, |at| self.bar_colour(at))?;
-        self.scales(surface)?;
+        axes::draw_around(surface, self.axis, BAR)?;
         match &self.spec.colour {
             ColourPlan::Bands(plan) => {
                 self.onset(surface, plan)?;
@@ -252,27 +253,6 @@ impl<'a> Chart<'a> {
         let (l, r) = (self.axis.start, self.axis.end);
         let frame = [(l, top), (r, top), (r, bottom), (l, bottom), (l, top)];
         surface.line(&frame, Stroke::solid(SOFT, 1.0))
-    }
-
-    fn scales(&self, surface: &mut dyn Surface) -> Result<(), PlotError> {
-        let tick = Stroke::solid(SOFT, 1.2);
-        for (value, label) in self.axis.ticks(11.0) {
-            let x = self.axis.at(value);
-            surface.line(&[(x, BAR.0 - 6.0), (x, BAR.0)], tick)?;
-            surface.text((x, BAR.0 - 15.0), 13.5, Anchor::Middle, INK, &label)?;
-        }
-        let fahrenheit = Axis {
-            from: self.axis.from * 1.8 + 32.0,
-            to: self.axis.to * 1.8 + 32.0,
-            ..self.axis
-        };
-        for (value, label) in fahrenheit.ticks(11.0) {
-            let x = fahrenheit.at(value);
-            surface.line(&[(x, BAR.1), (x, BAR.1 + 6.0)], tick)?;
-            surface.text((x, BAR.1 + 16.0), 13.5, Anchor::Middle, INK, &label)?;
-        }
-        surface.text((1172.0, BAR.0 - 15.0), 15.0, Anchor::Middle, INK, "°C")?;
-        surface.text((1172.0, BAR.1 + 16.0), 15.0, Anchor::Middle, INK, "°F")
     }
 
     /// The onset in position and words, and the hysteresis below it.

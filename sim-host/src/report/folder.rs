@@ -22,6 +22,7 @@ pub(super) const MARKERS: [(&str, &str); 3] = [
 #[derive(Debug)]
 pub struct OutputFolder {
     target: PathBuf,
+    last: &'static str,
     staging: TempDir,
 }
 
@@ -33,14 +34,27 @@ impl OutputFolder {
     /// [`ReportError::Folder`] when it cannot be written or is a file, [`ReportError::Foreign`] when a file
     /// that would be replaced was not written by this program.
     pub fn prepare(folder: &Path) -> Result<Self, ReportError> {
+        Self::prepare_for(folder, &MARKERS, "report.json")
+    }
+
+    /// As [`Self::prepare`], for other files at the top: their names with a text by which this program knows
+    /// its own, and the one that appears last.
+    ///
+    /// # Errors
+    /// As [`Self::prepare`].
+    pub fn prepare_for(
+        folder: &Path,
+        markers: &[(&str, &str)],
+        last: &'static str,
+    ) -> Result<Self, ReportError> {
         if folder.exists() && !folder.is_dir() {
-            let reason = "is a file, and the report needs a folder".to_owned();
+            let reason = "is a file, and a folder is needed".to_owned();
             return Err(ReportError::Folder {
                 path: folder.to_owned(),
                 reason,
             });
         }
-        for (name, marker) in MARKERS {
+        for (name, marker) in markers {
             let path = folder.join(name);
             if path.exists() && !begins_with_marker(&path, marker) {
                 return Err(ReportError::Foreign { path });
@@ -65,6 +79,7 @@ impl OutputFolder {
             .map_err(|error| failed(folder, &error))?;
         Ok(Self {
             target: folder.to_owned(),
+            last,
             staging,
         })
     }
@@ -81,7 +96,11 @@ impl OutputFolder {
     /// # Errors
     /// [`ReportError::Folder`] when a file cannot be moved. `report.json` is then missing from the folder.
     pub fn commit(self) -> Result<(), ReportError> {
-        let Self { target, staging } = self;
+        let Self {
+            target,
+            last: name,
+            staging,
+        } = self;
         if !target.exists() {
             let from = staging.keep();
             return fs::rename(&from, &target).map_err(|error| {
@@ -90,11 +109,11 @@ impl OutputFolder {
                 failed(&target, &error)
             });
         }
-        let last = target.join("report.json");
+        let last = target.join(name);
         if last.exists() {
             fs::remove_file(&last).map_err(|error| failed(&last, &error))?;
         }
-        let finished = staging.path().join("report.json");
+        let finished = staging.path().join(name);
         move_into(staging.path(), &target, &finished)?;
         if finished.exists() {
             fs::rename(&finished, &last).map_err(|error| failed(&last, &error))?;

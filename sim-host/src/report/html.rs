@@ -12,7 +12,7 @@ use crate::requirement::{
 };
 use crate::temperature::Kelvin;
 
-const STYLE: &str = include_str!("style.css");
+pub(crate) const STYLE: &str = include_str!("style.css");
 
 pub(super) fn page(report: &Report, evidence: &[Evidence]) -> String {
     let page = html! {

@@ -6,7 +6,7 @@
 //! Neither paths of the machine nor times beyond the date are written. See `docs/report-format.md`.
 
 mod folder;
-mod html;
+pub(crate) mod html;
 mod json;
 mod junit;
 mod pictures;

@@ -221,7 +221,8 @@ fn measure_all(
         .collect())
 }
 
-fn progress(steps: usize, quiet: bool) -> ProgressBar {
+/// A bar on standard error, hidden when quiet.
+pub(super) fn progress(steps: usize, quiet: bool) -> ProgressBar {
     // indicatif itself stays silent where standard error is no terminal.
     let target = if quiet {
         ProgressDrawTarget::hidden()

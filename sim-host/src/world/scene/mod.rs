@@ -69,6 +69,11 @@ pub trait Scene: Send + Sync {
         1.0 / 30.0
     }
 
+    /// Vertical field of view in degrees, where the scene is seen through a camera.
+    fn view_degrees(&self) -> Option<f64> {
+        None
+    }
+
     /// What an imager cannot see here, one sentence each, such as the room behind a pane of glass.
     fn unseen(&self) -> Vec<String> {
         Vec::new()
