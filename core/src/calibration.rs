@@ -228,7 +228,11 @@ mod tests {
         for shift in 6..=8u8 {
             // Steep and flat stretches, and a first knot at 0.
             let knots = core::array::from_fn(|i| {
-                Temperature::from_bits(if i < 100 { i * i } else { 10_000 + (i - 100) * 355 } as u16)
+                Temperature::from_bits(if i < 100 {
+                    i * i
+                } else {
+                    10_000 + (i - 100) * 355
+                } as u16)
             });
             let table = Calibration::new(shift, knots, 1000).unwrap();
             for counts in 0..=fixedpoint::counts_in_table(shift) {

@@ -130,11 +130,12 @@ impl<'a> Pipeline<'a> {
         if sensor.low.is_none() && !matches!(plan, GainPlan::HighOnly) {
             return Err(ConfigError::NoCalibration { gain: "low" });
         }
-        let rows = Rows::new(scratch, usize::from(geometry.width())).ok_or(ConfigError::Length {
-            field: "scratch",
-            value: scratch_len,
-            needed,
-        })?;
+        let rows =
+            Rows::new(scratch, usize::from(geometry.width())).ok_or(ConfigError::Length {
+                field: "scratch",
+                value: scratch_len,
+                needed,
+            })?;
         memory.fill(0);
         let spec = profile.spec();
         Ok(Self {

@@ -114,7 +114,11 @@ impl Row<'_> {
     ) -> Option<(u16, u16)> {
         let near = codes[CHUNK / 2];
         let quick = &setup.quick;
-        let asked = if near >= FINE.end { calm.hot } else { calm.cold };
+        let asked = if near >= FINE.end {
+            calm.hot
+        } else {
+            calm.cold
+        };
         match self.gain {
             GainInUse::PerPixel => {
                 let (high_lane, low_lane) = (self.high.as_ref()?, self.low.as_ref()?);
@@ -179,7 +183,9 @@ impl Row<'_> {
             let Some(lane) = lane else { continue };
             let (counts, _) = counts.split_at_mut(len);
             lane.correct(x, counts);
-            let Some(defects) = self.defects else { continue };
+            let Some(defects) = self.defects else {
+                continue;
+            };
             let here = defects.here.iter().skip(x).zip(counts.iter_mut());
             for ((at, (defect, counts)), replaced) in here.enumerate().zip(&mut replaced) {
                 if *defect != 0 {
@@ -338,7 +344,13 @@ fn chunks<P: PanelFormat>(
         }
         match words {
             Some(words) => {
-                let by_word = ByWord::<P> { setup, words, scale, shades, law: row.law };
+                let by_word = ByWord::<P> {
+                    setup,
+                    words,
+                    scale,
+                    shades,
+                    law: row.law,
+                };
                 if by_word.draw(range, codes, bands, out, statistics, tally) {
                     continue;
                 }
@@ -353,7 +365,9 @@ fn chunks<P: PanelFormat>(
         }
     }
     if !code_rest.is_empty() {
-        each(rest_at, code_rest, band_rest, out_rest, greys, statistics, tally);
+        each(
+            rest_at, code_rest, band_rest, out_rest, greys, statistics, tally,
+        );
     }
 }
 
@@ -400,7 +414,16 @@ impl<P: PanelFormat> ByWord<'_, P> {
             match banded {
                 None => draw_grey(codes, bands, out, words, grey, |_, _| {}),
                 Some(table) => {
-                    draw_bands(table, codes, bands, out, words, grey, |_| {}, &mut tally.by_band);
+                    draw_bands(
+                        table,
+                        codes,
+                        bands,
+                        out,
+                        words,
+                        grey,
+                        |_| {},
+                        &mut tally.by_band,
+                    );
                 }
             }
             return true;
@@ -434,7 +457,16 @@ impl<P: PanelFormat> ByWord<'_, P> {
             }
             Some(table) => {
                 statistics.count_general(codes);
-                draw_bands(table, codes, bands, out, words, grey, |_| {}, &mut tally.by_band);
+                draw_bands(
+                    table,
+                    codes,
+                    bands,
+                    out,
+                    words,
+                    grey,
+                    |_| {},
+                    &mut tally.by_band,
+                );
             }
         }
         true
@@ -451,7 +483,12 @@ fn draw_grey<Pixel: Copy>(
     mut count: impl FnMut(u16, usize),
 ) {
     *bands = [0; CHUNK];
-    for (codes, out) in codes.as_chunks::<4>().0.iter().zip(out.as_chunks_mut::<4>().0) {
+    for (codes, out) in codes
+        .as_chunks::<4>()
+        .0
+        .iter()
+        .zip(out.as_chunks_mut::<4>().0)
+    {
         for (turn, (&code, pixel)) in codes.iter().zip(out).enumerate() {
             count(code, turn);
             *pixel = words[word_place(0, grey(code))];

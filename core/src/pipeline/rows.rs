@@ -211,7 +211,11 @@ impl<'s> Lane<'s> {
             None => None,
             Some((gain, offset)) => Some((*gain.get(x)?, *offset.get(x)?)),
         };
-        Some(correct::correct_one(*self.raw.get(x)?, self.saturation, table))
+        Some(correct::correct_one(
+            *self.raw.get(x)?,
+            self.saturation,
+            table,
+        ))
     }
 
     /// The 32 samples from a column on.
@@ -231,9 +235,9 @@ impl<'s> Lane<'s> {
     /// Corrects as many samples as `out` has, from a column on.
     pub(super) fn correct(&self, x: usize, out: &mut [u16]) {
         let span = x..x + out.len();
-        let table = self.table.and_then(|(gain, offset)| {
-            Some((gain.get(span.clone())?, offset.get(span.clone())?))
-        });
+        let table = self
+            .table
+            .and_then(|(gain, offset)| Some((gain.get(span.clone())?, offset.get(span.clone())?)));
         if let Some(raw) = self.raw.get(span) {
             correct::correct_row(raw, self.saturation, table, out);
         }

@@ -6,7 +6,7 @@
 //! table. **Memory**: 2 KiB, made once a session.
 
 use crate::calibration::Calibration;
-use crate::fixedpoint::{Window, page_bounds, page_128};
+use crate::fixedpoint::{Window, page_128, page_bounds};
 use crate::stage::sense::Reach;
 
 /// Pages of 128 codes (4 K).
@@ -43,7 +43,12 @@ impl Agreement {
         // Both ends only rise from page to page.
         let last = low.saturation() - 1;
         let (mut least, mut most) = (1, 0);
-        for (page, entry) in this.pages.iter_mut().enumerate().take(page_128(highest) + 1) {
+        for (page, entry) in this
+            .pages
+            .iter_mut()
+            .enumerate()
+            .take(page_128(highest) + 1)
+        {
             let (from, to) = page_bounds(page);
             least = first_from(least, last, |raw| {
                 coldest(raw) >= to.saturating_sub(dispute_k32)

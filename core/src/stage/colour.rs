@@ -6,8 +6,8 @@
 //! has no say here, so it cannot move the onset.
 
 use crate::fixedpoint::{
-    band_u8, low_byte, mix_ratio_round, pack_nibbles, page_code, page_of, position_q8, ratio_q16_round, split_255,
-    unpack_nibbles,
+    band_u8, low_byte, mix_ratio_round, pack_nibbles, page_code, page_of, position_q8,
+    ratio_q16_round, split_255, unpack_nibbles,
 };
 use crate::panel::Rgb888;
 use crate::profile::{BandPlan, ColourPlan, Fill, MAX_BANDS};

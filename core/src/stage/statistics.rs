@@ -181,7 +181,11 @@ impl Statistics {
     pub(crate) fn gather(&mut self) {
         if core::mem::take(&mut self.quick.has_fine) {
             let first = ZONES[1].first;
-            let bins = self.histogram.iter_mut().skip(first).take(ZONES[2].first - first);
+            let bins = self
+                .histogram
+                .iter_mut()
+                .skip(first)
+                .take(ZONES[2].first - first);
             for (cell, bin) in (0..).zip(bins) {
                 let at = (cell + index_shift_floor(FINE.start, ZONES[1].shift)) & (FINE_CELLS - 1);
                 for bank in &mut self.quick.fine {
@@ -345,8 +349,16 @@ mod tests {
     #[test]
     fn extremes_are_the_first_in_row_order() {
         let mut seen = Statistics::new();
-        seen.add_row((0, 0), &[500, 0, 700, 700], Some(Temperature::from_bits(600)));
-        seen.add_row((0, 1), &[700, 500, 499, 0], Some(Temperature::from_bits(600)));
+        seen.add_row(
+            (0, 0),
+            &[500, 0, 700, 700],
+            Some(Temperature::from_bits(600)),
+        );
+        seen.add_row(
+            (0, 1),
+            &[700, 500, 499, 0],
+            Some(Temperature::from_bits(600)),
+        );
         let hottest = seen.hottest.unwrap();
         assert_eq!(
             (hottest.temperature.to_bits(), hottest.x, hottest.y),

@@ -25,7 +25,7 @@ const W: usize = 320;
 const H: usize = 240;
 const N: usize = W * H;
 const TICK: u32 = 40;
-const FRAMES: u32 = 4;
+const FRAMES: u32 = 2;
 
 /// Hundredths of an instruction a pixel that a scene may cost: the figure of
 /// `docs/performance.md` and 5 % for other compilers.
@@ -81,7 +81,7 @@ impl Cost {
     }
 }
 
-/// Runs some frames, so that the scale has moved, and gives the cost of the last one.
+/// Runs two frames and gives the cost of the second one, whose scale has moved.
 fn run(board: &mut Board, profile: &Profile, sensor: SensorConfig<'_>, plain: bool) -> Option<Cost> {
     let mut pipeline = Pipeline::new(
         Geometry::DEFAULT,
