@@ -105,10 +105,7 @@ struct Sequence(u32);
 
 impl Sequence {
     fn next(&mut self) -> i32 {
-        self.0 = self
-            .0
-            .wrapping_mul(1_664_525)
-            .wrapping_add(1_013_904_223);
+        self.0 = self.0.wrapping_mul(1_664_525).wrapping_add(1_013_904_223);
         (self.0 >> 16) as i32
     }
 
@@ -140,7 +137,8 @@ fn plane(
     let height = raw.len() / width;
     let (cx, cy) = ((width * 5 / 8) as i32, (height / 2) as i32);
     let radius = (height as i32 * 13) / 60;
-    for (i, (raw, (&gain, &offset))) in raw.iter_mut().zip(table.0.iter().zip(table.1)).enumerate() {
+    for (i, (raw, (&gain, &offset))) in raw.iter_mut().zip(table.0.iter().zip(table.1)).enumerate()
+    {
         let (x, y) = ((i % width) as i32 - cx, (i / width) as i32 - cy);
         let room = 295 * 32 + x * 320 / width as i32;
         let disc = 560 * 32 + 64 * 320 * x / width as i32;
