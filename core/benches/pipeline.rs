@@ -204,10 +204,18 @@ fn bench(c: &mut Criterion) {
         (100..130).contains(&coloured),
         "the scene is {coloured} permille coloured"
     );
-    group.bench_function("core, fixed point", |b| {
+    group.bench_function("core, quick form", |b| {
         b.iter(|| {
             pipeline
                 .frame::<PanelRgb565>(Some(&high), Some(&low), &mut picture)
+                .unwrap()
+        });
+    });
+
+    group.bench_function("core, plain form", |b| {
+        b.iter(|| {
+            pipeline
+                .frame_plain::<PanelRgb565>(Some(&high), Some(&low), &mut picture, None)
                 .unwrap()
         });
     });
@@ -221,6 +229,16 @@ fn bench(c: &mut Criterion) {
     };
     group.bench_function("plain form, float", |b| {
         b.iter(|| plain.frame(&high, &low, &gain, &offset, &mut picture));
+    });
+    // A floor: counts and gains of both states copied, without work; offsets and picture are not.
+    let mut copy = vec![0u16; N];
+    group.bench_function("8 bytes a pixel copied, in cache", |b| {
+        b.iter(|| {
+            for from in [&high, &low, &gain, &gain] {
+                copy.copy_from_slice(from);
+                std::hint::black_box(&mut copy);
+            }
+        });
     });
     group.finish();
 }

@@ -14,7 +14,7 @@ use crc::{CRC_32_ISO_HDLC, Crc, Digest};
 use crate::calibration::Calibration;
 use crate::fixedpoint::permille_round;
 use crate::health::{Cause, Health, HealthPlan};
-use crate::stage::correct::{Correction, DEAD, SATURATED, correct_sample};
+use crate::stage::correct::{Correction, DEAD, SATURATED, correct_one};
 
 static TABLE_CRC: Crc<u32> = Crc::<u32>::new(&CRC_32_ISO_HDLC);
 
@@ -84,7 +84,7 @@ impl<'r> Plane<'r> {
             Some((gain, offset)) => Some((*gain.get(x)?, *offset.get(x)?)),
             None => None,
         };
-        Some(correct_sample(raw, self.calibration.saturation(), entry))
+        Some(correct_one(raw, self.calibration.saturation(), entry))
     }
 }
 
