@@ -13,6 +13,7 @@
 
 use criterion::{Criterion, Throughput, criterion_group, criterion_main};
 use glowsill_core::calibration::{Calibration, KNOTS};
+use glowsill_core::health::HealthPlan;
 use glowsill_core::panel::{PanelRgb565, Rgb888};
 use glowsill_core::pipeline::{Correction, Geometry, Pipeline, SensorConfig};
 use glowsill_core::profile::{
@@ -185,6 +186,11 @@ fn bench(c: &mut Criterion) {
         low: Some(&low_table),
         high_correction: Some(correction),
         low_correction: Some(correction),
+        // The same frame again and again: nothing moves, and nothing is wrong.
+        health: HealthPlan {
+            still_frames: 0,
+            ..HealthPlan::DEFAULT
+        },
         ..SensorConfig::default()
     };
     let (mut memory, mut scratch) = (vec![0u8; N], vec![0u16; 6 * W]);

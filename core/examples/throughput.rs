@@ -10,6 +10,7 @@ use std::error::Error;
 use std::time::Instant;
 
 use glowsill_core::calibration::{Calibration, KNOTS};
+use glowsill_core::health::HealthPlan;
 use glowsill_core::panel::{PanelRgb565, Rgb888};
 use glowsill_core::pipeline::{Geometry, Pipeline, SensorConfig};
 use glowsill_core::profile::{
@@ -121,6 +122,11 @@ fn run() -> Result<(), Box<dyn Error>> {
     let sensor = SensorConfig {
         high: Some(&high_table),
         low: Some(&low_table),
+        // The same frame again and again: nothing moves, and nothing is wrong.
+        health: HealthPlan {
+            still_frames: 0,
+            ..HealthPlan::DEFAULT
+        },
         ..SensorConfig::default()
     };
     let (mut memory, mut scratch) = (vec![0; pixels], vec![0; Pipeline::scratch_len(geometry)]);

@@ -15,6 +15,7 @@ use cortex_m_semihosting::debug::{EXIT_FAILURE, EXIT_SUCCESS, exit};
 use cortex_m_semihosting::hprintln;
 use panic_semihosting as _;
 
+use glowsill_core::health::HealthPlan;
 use glowsill_core::panel::PanelRgb565;
 use glowsill_core::pipeline::{Correction, Geometry, Pipeline, SensorConfig};
 use glowsill_core::profile::{ColourPlan, GainPlan, Profile};
@@ -151,6 +152,11 @@ fn count() -> Option<bool> {
             offset: low_offset,
         }),
         defects: None,
+            // The same frame again and again: nothing moves, and nothing is wrong.
+            health: HealthPlan {
+                still_frames: 0,
+                ..HealthPlan::DEFAULT
+            },
             ..SensorConfig::default()
     };
     timer::start();
