@@ -90,14 +90,13 @@ fn write(surface: &mut dyn Surface, text: &[Line], top: f64, show: bool) -> Resu
     let starts = columns(surface, text);
     let right = f64::from(WIDTH) - LEFT;
     let mut y = top;
-    let put =
-        |surface: &mut dyn Surface, x: f64, y: f64, size: f64, ink: RGBColor, text: &str| {
-            if show {
-                surface.text((x, y), size, Anchor::Start, ink, text)
-            } else {
-                Ok(())
-            }
-        };
+    let put = |surface: &mut dyn Surface, x: f64, y: f64, size: f64, ink: RGBColor, text: &str| {
+        if show {
+            surface.text((x, y), size, Anchor::Start, ink, text)
+        } else {
+            Ok(())
+        }
+    };
     for line in text {
         match line {
             Line::Heading(heading) => {

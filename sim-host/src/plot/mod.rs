@@ -7,15 +7,10 @@
 //! Other drawings of this crate are made of the same parts: `canvas` (a surface for SVG and pixels), `axis`
 //! (ranges and ticks) and `axes` (drawn axes, with °C and °F).
 
-<<<<<<< HEAD
-mod axis;
-mod canvas;
-pub mod captioned;
-=======
 pub(crate) mod axes;
 pub(crate) mod axis;
 pub(crate) mod canvas;
->>>>>>> sheets
+pub mod captioned;
 pub mod chart;
 mod legend;
 mod lines;

@@ -370,12 +370,12 @@ impl<'t, 'a> Table<'t, 'a> {
 
     fn out_of_limits(&self, source: &Source<'_>, key: &str, allowed: &str) -> ProfileFileError {
         let shown = source.places.find(&self.path_of(key)).1.unwrap_or_default();
-        self.error(source, key, format!("= {shown} is out of its limits"), allowed)
-    }
-
-    /// Where this table stands in the file, such as `colour.bands[2]`.
-    pub(crate) fn path(&self) -> &str {
-        &self.path
+        self.error(
+            source,
+            key,
+            format!("= {shown} is out of its limits"),
+            allowed,
+        )
     }
 
     /// One of a few words.
