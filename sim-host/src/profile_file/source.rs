@@ -463,11 +463,6 @@ impl<'t, 'a> Table<'t, 'a> {
         )
     }
 
-    /// Where this table stands in the file, such as `colour.bands[2]`.
-    pub(crate) fn path(&self) -> &str {
-        &self.path
-    }
-
     /// One of a few words.
     pub(crate) fn word<T: Copy>(
         &mut self,

@@ -10,6 +10,7 @@
 //! | [`radiometry`] | kelvin ↔ in-band radiance; emissivity, surroundings, air |
 //! | [`sensor`] | apparent temperature → high-gain and low-gain counts |
 //! | [`scene`] | what can be looked at: a frame → apparent temperature and marks |
+//! | [`scenario`] | a file of rooms, a fire and things → a scene that changes with time |
 //! | [`target`] | a bench target at a frame → apparent temperature |
 //! | [`recording`] | a folder → count or kelvin frames |
 //!
@@ -22,6 +23,7 @@ pub mod image;
 pub mod radiometry;
 pub mod recording;
 pub(crate) mod rounding;
+pub mod scenario;
 pub mod scene;
 pub mod sensor;
 pub mod target;

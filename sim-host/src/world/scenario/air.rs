@@ -128,11 +128,8 @@ impl Air {
         };
         let start_s = fire.start_s.min(0.0);
         let steps = floor_index(((spec.duration_s - start_s) / spec.step_s).ceil(), 100_000) + 1;
-        let mut descent = Descent::new(
-            &compartment,
-            fire.position.z - own.corner.z,
-            spec.ambient_k,
-        );
+        let mut descent =
+            Descent::new(&compartment, fire.position.z - own.corner.z, spec.ambient_k);
         let mut layer_k = spec.ambient_k;
         let mut states = Vec::with_capacity(steps);
         let mut warnings: Vec<String> = Vec::new();
@@ -198,7 +195,14 @@ impl Air {
     }
 
     /// What falls on a face at a point that looks along `normal`, W/m².
-    fn flame_w_m2(&self, spec: &Spec, at: DVec3, normal: DVec3, room: Option<usize>, now: &State) -> f64 {
+    fn flame_w_m2(
+        &self,
+        spec: &Spec,
+        at: DVec3,
+        normal: DVec3,
+        room: Option<usize>,
+        now: &State,
+    ) -> f64 {
         if now.power_kw <= 0.0 {
             return 0.0;
         }
@@ -275,7 +279,13 @@ impl Air {
     }
 
     /// Whether the fire can reach a face at all.
-    pub(super) fn reaches(&self, spec: &Spec, at: DVec3, normal: DVec3, room: Option<usize>) -> bool {
+    pub(super) fn reaches(
+        &self,
+        spec: &Spec,
+        at: DVec3,
+        normal: DVec3,
+        room: Option<usize>,
+    ) -> bool {
         let middle = self.fire.position + DVec3::Z * 0.5;
         room == Some(self.room) || (normal.dot(middle - at) > 0.0 && sees(spec, at, middle))
     }
@@ -293,7 +303,12 @@ pub(super) fn at_rest(spec: &Spec, room: Option<usize>, emissivity: f64) -> Boun
 
 fn note(warnings: &mut Vec<String>, text: &str, t_s: f64) {
     // One kind of limit is told once, when it is first left; the numbers of later steps differ.
-    let kind = |text: &str| text.chars().filter(|c| c.is_alphabetic()).take(24).collect::<String>();
+    let kind = |text: &str| {
+        text.chars()
+            .filter(|c| c.is_alphabetic())
+            .take(24)
+            .collect::<String>()
+    };
     let kinds = kind(text);
     if !warnings
         .iter()

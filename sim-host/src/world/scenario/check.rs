@@ -52,7 +52,12 @@ impl Checks<'_> {
             .refuse(self.file, path, problem.as_ref(), allowed.as_ref(), next))
     }
 
-    fn unique<'n>(&self, kind: &str, names: impl Iterator<Item = &'n str>, taken: &mut Vec<String>) -> Checked {
+    fn unique<'n>(
+        &self,
+        kind: &str,
+        names: impl Iterator<Item = &'n str>,
+        taken: &mut Vec<String>,
+    ) -> Checked {
         for (number, name) in (1..).zip(names) {
             if taken.iter().any(|one| one == name) {
                 return self.refuse(
@@ -70,15 +75,24 @@ impl Checks<'_> {
     fn rooms(&self) -> Checked {
         let spec = self.spec;
         let mut taken = Vec::new();
-        self.unique("rooms", spec.rooms.iter().map(|one| one.name.as_str()), &mut taken)?;
-        self.unique("openings", spec.openings.iter().map(|one| one.name.as_str()), &mut taken)?;
-        self.unique("objects", spec.objects.iter().map(|one| one.name.as_str()), &mut taken)?;
-        for (number, room) in (1..).zip(&spec.rooms) {
+        self.unique(
+            "rooms",
+            spec.rooms.iter().map(|one| one.name.as_str()),
+            &mut taken,
+        )?;
+        self.unique(
+            "openings",
+            spec.openings.iter().map(|one| one.name.as_str()),
+            &mut taken,
+        )?;
+        self.unique(
+            "objects",
+            spec.objects.iter().map(|one| one.name.as_str()),
+            &mut taken,
+        )?;
+        for (number, room) in (1_usize..).zip(&spec.rooms) {
             for other in &spec.rooms[..number - 1] {
-                let (low, high) = (
-                    room.corner.max(other.corner),
-                    room.far().min(other.far()),
-                );
+                let (low, high) = (room.corner.max(other.corner), room.far().min(other.far()));
                 if (high - low).cmpgt(DVec3::splat(1e-6)).all() {
                     return self.refuse(
                         &format!("rooms[{number}].corner"),
@@ -98,7 +112,7 @@ impl Checks<'_> {
     }
 
     fn openings(&self) -> Checked {
-        for (number, one) in (1..).zip(&self.spec.openings) {
+        for (number, one) in (1_usize..).zip(&self.spec.openings) {
             let at = |key: &str| format!("openings[{number}].{key}");
             let Some(room) = self.spec.rooms.iter().find(|room| room.name == one.room) else {
                 let names: Vec<_> = self.spec.rooms.iter().map(|r| r.name.as_str()).collect();
@@ -235,7 +249,10 @@ impl Checks<'_> {
                 };
                 return self.refuse(
                     &format!("sprays[{number}].{key}"),
-                    format!("gives a spray from {} s to {} s", spray.from_s, spray.until_s),
+                    format!(
+                        "gives a spray from {} s to {} s",
+                        spray.from_s, spray.until_s
+                    ),
                     format!(
                         "from a time up to the duration, {} s, until a later one",
                         self.spec.duration_s
@@ -248,7 +265,7 @@ impl Checks<'_> {
     }
 
     fn imager(&self) -> Checked {
-        for (number, key) in (1..).zip(&self.spec.path) {
+        for (number, key) in (1_usize..).zip(&self.spec.path) {
             let at = |field: &str| format!("imager[{number}].{field}");
             let before = number.checked_sub(2).and_then(|i| self.spec.path.get(i));
             if key.at_s > self.spec.duration_s {
@@ -361,7 +378,10 @@ impl Checks<'_> {
             if !names.contains(&mark.as_str()) {
                 return self.refuse(
                     "marks",
-                    format!("holds \"{mark}\", which names nothing{}", meant(mark, &names)),
+                    format!(
+                        "holds \"{mark}\", which names nothing{}",
+                        meant(mark, &names)
+                    ),
                     names.join(", "),
                     "Write the name of an object or opening",
                 );

@@ -101,7 +101,12 @@ impl Zone {
     }
 
     /// The shown face in time.
-    fn history(&self, spec: &Spec, fire: Option<&Air>, since_s: f64) -> Result<History, (f64, ConductionError)> {
+    fn history(
+        &self,
+        spec: &Spec,
+        fire: Option<&Air>,
+        since_s: f64,
+    ) -> Result<History, (f64, ConductionError)> {
         let kept = kept(spec);
         if self.is_still(spec, fire) {
             return Ok(vec![self.initial_k; kept].into());
@@ -202,10 +207,9 @@ impl Plane {
     fn cubic(values: [f64; 4], t: f64) -> f64 {
         let [a, b, c, d] = values;
         // Catmull-Rom through the middles, kept between the neighbours so that nothing overshoots.
-        let smooth = b
-            + 0.5
-                * t
-                * (c - a + t * (2.0 * a - 5.0 * b + 4.0 * c - d + t * (3.0 * (b - c) + d - a)));
+        let smooth = b + 0.5
+            * t
+            * (c - a + t * (2.0 * a - 5.0 * b + 4.0 * c - d + t * (3.0 * (b - c) + d - a)));
         smooth.clamp(b.min(c), b.max(c))
     }
 

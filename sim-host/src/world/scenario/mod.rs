@@ -95,11 +95,7 @@ macro_rules! built_in {
         BuiltIn {
             name: $name,
             about: $about,
-            text: include_str!(concat!(
-                "../../../../demo-data/scenarios/",
-                $name,
-                ".toml"
-            )),
+            text: include_str!(concat!("../../../../demo-data/scenarios/", $name, ".toml")),
         }
     };
 }

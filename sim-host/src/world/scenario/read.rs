@@ -42,12 +42,22 @@ pub(super) fn document(text: &str, file: &str) -> Read<(Spec, Places)> {
         |text| seconds_within(text, 0.03, 60.0),
     )?
     .unwrap_or(0.5);
-    let size = optional(&mut root, s, "size", "columns x rows, \"8x8\" to \"1280x1024\"", size)?
-        .unwrap_or((320, 240));
+    let size = optional(
+        &mut root,
+        s,
+        "size",
+        "columns x rows, \"8x8\" to \"1280x1024\"",
+        size,
+    )?
+    .unwrap_or((320, 240));
     let seed = whole(&mut root, s, "seed", 1)?;
-    let step_s = optional(&mut root, s, "step", "a time, \"0.1 s\" to \"10 s\"", |text| {
-        seconds_within(text, 0.1, 10.0)
-    })?
+    let step_s = optional(
+        &mut root,
+        s,
+        "step",
+        "a time, \"0.1 s\" to \"10 s\"",
+        |text| seconds_within(text, 0.1, 10.0),
+    )?
     .unwrap_or(1.0);
     let zone_m = number_or(&mut root, s, "zone", (0.1, 5.0), "m", 0.5)?;
     let mut spec = Spec {
@@ -152,7 +162,12 @@ fn number_or(
     }
 }
 
-fn whole(table: &mut Table<'_, '_>, s: &mut Source<'_>, key: &'static str, default: u64) -> Read<u64> {
+fn whole(
+    table: &mut Table<'_, '_>,
+    s: &mut Source<'_>,
+    key: &'static str,
+    default: u64,
+) -> Read<u64> {
     if !table.takes(key) {
         return Ok(default);
     }
@@ -160,7 +175,12 @@ fn whole(table: &mut Table<'_, '_>, s: &mut Source<'_>, key: &'static str, defau
     if value.fract() == 0.0 {
         u64::try_from(floor_index(value, 1_000_000_000)).map_or(Ok(default), Ok)
     } else {
-        Err(table.error(s, key, format!("= {value} is not whole"), "a whole number, 0 to 1e9"))
+        Err(table.error(
+            s,
+            key,
+            format!("= {value} is not whole"),
+            "a whole number, 0 to 1e9",
+        ))
     }
 }
 
@@ -391,16 +411,28 @@ fn fire(mut table: Table<'_, '_>, s: &mut Source<'_>) -> Read<FireSpec> {
         }
     })?;
     let diameter_m = t.number(s, "diameter", (0.1, 10.0), "m")?;
-    let start_s = optional(t, s, "starts", "a time, \"-60 min\" to \"60 min\"", |text| {
-        seconds_within(text, -3600.0, 3600.0)
-    })?
+    let start_s = optional(
+        t,
+        s,
+        "starts",
+        "a time, \"-60 min\" to \"60 min\"",
+        |text| seconds_within(text, -3600.0, 3600.0),
+    )?
     .unwrap_or(0.0);
-    let knocked_down_s = optional(t, s, "knocked_down", "a time, \"-60 min\" to \"60 min\"", |text| {
-        seconds_within(text, -3600.0, 3600.0)
-    })?;
-    let knock_down_takes_s = optional(t, s, "knock_down_takes", "a time, \"1 s\" to \"30 min\"", |text| {
-        seconds_within(text, 1.0, 1800.0)
-    })?
+    let knocked_down_s = optional(
+        t,
+        s,
+        "knocked_down",
+        "a time, \"-60 min\" to \"60 min\"",
+        |text| seconds_within(text, -3600.0, 3600.0),
+    )?;
+    let knock_down_takes_s = optional(
+        t,
+        s,
+        "knock_down_takes",
+        "a time, \"1 s\" to \"30 min\"",
+        |text| seconds_within(text, 1.0, 1800.0),
+    )?
     .unwrap_or(20.0);
     let smoke_per_m = number_or(t, s, "smoke", (0.0, 5.0), "1/m", 0.3)?;
     let embers = optional_bool(t, s, "embers")?;
@@ -432,9 +464,13 @@ fn spray(mut table: Table<'_, '_>, s: &mut Source<'_>, duration_s: f64) -> Read<
     let from_s = optional(t, s, "from", TIME, seconds)?.unwrap_or(0.0);
     let until_s = optional(t, s, "until", TIME, seconds)?.unwrap_or(duration_s);
     let rate_kg_m2s = number_or(t, s, "rate", (1e-4, 1.0), "kg/(m² s)", 0.02)?;
-    let water_k = optional(t, s, "water", "a temperature, \"0.1 C\" to \"60 C\"", |text| {
-        kelvin(text, 273.25, 333.15)
-    })?
+    let water_k = optional(
+        t,
+        s,
+        "water",
+        "a temperature, \"0.1 C\" to \"60 C\"",
+        |text| kelvin(text, 273.25, 333.15),
+    )?
     .unwrap_or(285.15);
     table.finish(s)?;
     Ok(SpraySpec {
@@ -466,9 +502,13 @@ fn object(mut table: Table<'_, '_>, s: &mut Source<'_>, ambient_k: f64) -> Read<
         let thick = optional(t, s, "thickness", THICKNESS, thickness)?.unwrap_or(form.thickness_m);
         things::single(material.material(), thick, emissivity)
     };
-    let initial = optional(t, s, "temperature", "a temperature, \"-40 C\" to \"800 C\"", |text| {
-        kelvin(text, 233.15, 1073.15)
-    })?;
+    let initial = optional(
+        t,
+        s,
+        "temperature",
+        "a temperature, \"-40 C\" to \"800 C\"",
+        |text| kelvin(text, 233.15, 1073.15),
+    )?;
     let initial_k = initial.unwrap_or(ambient_k + form.warmer_k);
     let ember = if t.takes("ember") {
         Some(ember(t.table(s, "ember")?, s, form.height_m)?)
@@ -494,9 +534,12 @@ fn object(mut table: Table<'_, '_>, s: &mut Source<'_>, ambient_k: f64) -> Read<
 
 fn ember(mut table: Table<'_, '_>, s: &mut Source<'_>, height_m: f64) -> Read<EmberSpec> {
     let t = &mut table;
-    let kelvin = t.text(s, "temperature", "a temperature, \"50 C\" to \"900 C\"", |text| {
-        kelvin(text, 323.15, 1173.15)
-    })?;
+    let kelvin = t.text(
+        s,
+        "temperature",
+        "a temperature, \"50 C\" to \"900 C\"",
+        |text| kelvin(text, 323.15, 1173.15),
+    )?;
     let radius_m = number_or(t, s, "radius", (0.01, 2.0), "m", 0.1)?;
     let at = if t.takes("at") {
         place(t, s, "at")?

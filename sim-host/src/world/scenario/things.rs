@@ -68,7 +68,11 @@ impl Material {
 }
 
 /// One layer of a material, its back insulated where it is used.
-pub(super) fn single(material: conduction::Material, thickness_m: f64, emissivity: f64) -> Assembly {
+pub(super) fn single(
+    material: conduction::Material,
+    thickness_m: f64,
+    emissivity: f64,
+) -> Assembly {
     Assembly {
         name: "thing",
         title: "one layer",
@@ -134,7 +138,12 @@ fn sizes(
     default: DVec3,
 ) -> Result<DVec3, ProfileFileError> {
     if t.takes("size") {
-        Ok(DVec3::from_array(t.numbers(s, "size", (0.005, 50.0), "m")?))
+        Ok(DVec3::from_array(t.numbers(
+            s,
+            "size",
+            (0.005, 50.0),
+            "m",
+        )?))
     } else {
         Ok(default)
     }
@@ -176,15 +185,36 @@ pub(super) fn form(t: &mut Table<'_, '_>, s: &mut Source<'_>) -> Result<Form, Pr
         Kind::Person | Kind::Dummy | Kind::Firefighter => person(t, s, kind)?,
         Kind::Box => {
             let size = sizes(t, s, DVec3::ONE)?;
-            thing(Shape::Box { size }, size.z, Material::Timber, 0.02, 0.9, 0.0)
+            thing(
+                Shape::Box { size },
+                size.z,
+                Material::Timber,
+                0.02,
+                0.9,
+                0.0,
+            )
         }
         Kind::Crate => {
             let size = sizes(t, s, DVec3::splat(0.6))?;
-            thing(Shape::Crate { size }, size.z, Material::Timber, 0.018, 0.9, 0.0)
+            thing(
+                Shape::Crate { size },
+                size.z,
+                Material::Timber,
+                0.018,
+                0.9,
+                0.0,
+            )
         }
         Kind::Bench => {
             let size = sizes(t, s, DVec3::new(1.6, 0.7, 0.9))?;
-            thing(Shape::Bench { size }, size.z, Material::Timber, 0.04, 0.9, 0.0)
+            thing(
+                Shape::Bench { size },
+                size.z,
+                Material::Timber,
+                0.04,
+                0.9,
+                0.0,
+            )
         }
         Kind::Rack => {
             let size = sizes(t, s, DVec3::new(1.8, 0.6, 2.0))?;
@@ -253,11 +283,7 @@ pub(super) fn form(t: &mut Table<'_, '_>, s: &mut Source<'_>) -> Result<Form, Pr
     })
 }
 
-fn person(
-    t: &mut Table<'_, '_>,
-    s: &mut Source<'_>,
-    kind: Kind,
-) -> Result<Form, ProfileFileError> {
+fn person(t: &mut Table<'_, '_>, s: &mut Source<'_>, kind: Kind) -> Result<Form, ProfileFileError> {
     let posture = t.word(
         s,
         "posture",
