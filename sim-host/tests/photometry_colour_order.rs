@@ -123,7 +123,9 @@ fn a_hue_cycle_is_not_ordered() {
     let swatches = &outcome.pictures[0].image;
     for (x, stop) in [(192, [0_u8, 0, 255]), (190 + 6 * 118 - 3, [255, 0, 0])] {
         let shown = swatches.get_pixel(x, 124).0;
-        let off = (0..3).map(|channel| shown[channel].abs_diff(stop[channel])).max();
+        let off = (0..3)
+            .map(|channel| shown[channel].abs_diff(stop[channel]))
+            .max();
         assert!(off.unwrap() <= 6, "{x}: {shown:?}");
     }
 }

@@ -283,10 +283,17 @@ fn truncated_files_are_refused() {
             png(&folder.join("a.png"));
             cut(&folder.join("a.png"), keep);
         });
-        for part in ["a.png: cut short or damaged", "12 x 8 pixels", "copy or export"] {
+        for part in [
+            "a.png: cut short or damaged",
+            "12 x 8 pixels",
+            "copy or export",
+        ] {
             assert!(error.contains(part), "{keep}: {error}");
         }
-        assert!(error.contains("bytes that do not hold one"), "{keep}: {error}");
+        assert!(
+            error.contains("bytes that do not hold one"),
+            "{keep}: {error}"
+        );
     }
     for keep in [0, 9, 40, 200] {
         let error = refusal(&kelvin_toml("k.npy", ""), |folder| {
