@@ -6,6 +6,7 @@
     reason = "test code"
 )]
 
+mod c_port;
 mod core_frames;
 mod core_port;
 mod files;
