@@ -261,7 +261,8 @@ mod tests {
         let all = Hierarchy::new(solids.collect());
         let mut met = 0;
         for _ in 0..2000 {
-            let ray = Ray::new(place() * 2.0, place().normalize());
+            let from = place() * 2.0;
+            let ray = Ray::new(from, (place() - from).normalize());
             let found = all.nearest(&ray, 0.0);
             assert_eq!(
                 found.map(|f| f.0),
