@@ -2,6 +2,8 @@
 #![allow(
     missing_docs,
     clippy::cast_possible_truncation,
+    clippy::cast_possible_wrap,
+    clippy::unwrap_used,
     reason = "test inputs are made from small numbers"
 )]
 

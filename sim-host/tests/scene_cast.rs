@@ -1,4 +1,9 @@
 //! Cast scenes against geometry and radiometry worked out elsewhere.
+#![allow(
+    clippy::unwrap_used,
+    clippy::cast_precision_loss,
+    reason = "pixel counts of small pictures"
+)]
 
 use std::f64::consts::PI;
 

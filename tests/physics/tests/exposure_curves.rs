@@ -32,7 +32,7 @@ fn nominal_curves() {
         }
     }
     assert!((Iso834::gas_k(600.0) - 273.15 - 678.427_331_513).abs() < 1e-8);
-    assert!((Hydrocarbon::gas_k(600.0) - 273.15 - 1033.925_279_951).abs() < 1e-8);
+    assert!((Hydrocarbon::gas_k(600.0) - 273.15 - 1_033.925_279_951).abs() < 1e-8);
     assert!((External::gas_k(600.0) - 273.15 - 661.517_601_472).abs() < 1e-8);
 }
 

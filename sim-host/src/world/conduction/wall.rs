@@ -358,7 +358,7 @@ impl Wall {
             for (now, next) in kelvin.iter_mut().zip(next) {
                 // Not `max`, which would lose a not-a-number.
                 let change = (next - *now).abs();
-                if !(change <= moved) {
+                if change > moved || change.is_nan() {
                     moved = change;
                 }
                 *now = next;

@@ -4,6 +4,8 @@
 //! of convection: 25 W m⁻² K⁻¹, 50 for the hydrocarbon curve (EN 1991-1-2, from memory, not seen). What
 //! a computed fire does is handed over as a [`History`].
 
+use std::cmp::Ordering;
+
 use std::fmt;
 use std::str::FromStr;
 
@@ -229,7 +231,9 @@ impl History {
         if entries.is_empty() {
             return Err(FireError::History(0));
         }
-        let wrong = entries.windows(2).position(|pair| !(pair[0].0 < pair[1].0));
+        let rises =
+            |pair: &[(f64, FireSide)]| pair[0].0.partial_cmp(&pair[1].0) == Some(Ordering::Less);
+        let wrong = entries.windows(2).position(|pair| !rises(pair));
         match wrong {
             Some(index) => Err(FireError::History(index + 1)),
             None => Ok(Self {
