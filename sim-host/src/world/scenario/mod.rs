@@ -6,8 +6,6 @@
 //! | [`spec`] | what a file says, read and checked |
 //! | [`stage`] | a scenario → the history of every temperature, and the [`crate::world::scene::Scene`] |
 //!
-//! `docs/scenarios.md` describes every field, the model, and what it does not do.
-//!
 //! Simulation and teaching only; not a certification. Apparent is not true temperature.
 
 mod air;
@@ -43,7 +41,7 @@ pub enum ScenarioError {
     /// The file cannot be opened or is not UTF-8 text.
     #[error(
         "cannot read scenario '{path}': {cause}. Check the path and that the file is UTF-8 text; \
-         'glowsill scenario show NAME > mine.toml' writes a shipped one to start from"
+         demo-data/scenarios/ has files to start from"
     )]
     Read {
         /// The path as given.

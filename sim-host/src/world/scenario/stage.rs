@@ -653,7 +653,9 @@ impl Staged {
             let edge = 1.0 - (p.truncate().length() / radius).powi(4).min(1.0) * 0.6;
             ambient_k + (bed_k - ambient_k) * glow * edge
         })));
-        if now.extinction_per_m > 1e-4 {
+        // The layer of the medium has no upper end: from a storey above it must not be looked through.
+        let below_ceiling = self.spec.imager(t_s).position.z < room.far().z;
+        if below_ceiling && now.extinction_per_m > 1e-4 {
             let (low, high) = (room.corner.truncate(), room.far().truncate());
             world.media.push(Medium::Hot(HotLayer {
                 interface_m: now.interface_m,
