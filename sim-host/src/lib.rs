@@ -12,4 +12,5 @@ pub mod report;
 pub mod requirement;
 pub mod run;
 pub mod temperature;
+pub mod vectors;
 pub mod world;
