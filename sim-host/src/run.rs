@@ -2,6 +2,7 @@
 
 use glowsill_core::calibration::{Calibration, CalibrationError, KNOTS};
 use glowsill_core::error::{ConfigError, FrameError};
+use glowsill_core::health::{Health, HealthPlan};
 use glowsill_core::panel::{PanelRgb565, PanelRgb565Dithered, PanelRgb888, Rgb888};
 use glowsill_core::pipeline::{Correction, Geometry, Pipeline, SensorConfig, Trace};
 use glowsill_core::profile::Profile;
@@ -56,9 +57,18 @@ pub struct SensorTables {
     high_correction: Option<(Vec<u16>, Vec<i16>)>,
     low_correction: Option<(Vec<u16>, Vec<i16>)>,
     defects: Option<Vec<u8>>,
+    health: Option<HealthPlan>,
 }
 
 impl SensorTables {
+    /// With a watch over the health of the picture. Without it nothing is struck out: a bench
+    /// measures the picture itself, and shows it scenes without noise that stand still.
+    #[must_use]
+    pub fn watched(mut self, plan: HealthPlan) -> Self {
+        self.health = Some(plan);
+        self
+    }
+
     /// The tables of a simulated sensor.
     ///
     /// # Errors
@@ -101,6 +111,8 @@ impl SensorTables {
             high_correction: lent(&self.high_correction),
             low_correction: lent(&self.low_correction),
             defects: self.defects.as_deref(),
+            health: self.health.unwrap_or(HealthPlan::OFF),
+            ..SensorConfig::default()
         }
     }
 }
@@ -253,33 +265,71 @@ pub fn with_display<R, E: From<RunError>>(
     panel: Panel,
     body: impl FnOnce(&mut Display<'_>) -> Result<R, E>,
 ) -> Result<R, E> {
+    let geometry = geometry((width, height))?;
+    let (mut memory, mut scratch) = buffers(geometry);
+    let mut display = build(profile, tables, geometry, panel, &mut memory, &mut scratch)?;
+    body(&mut display)
+}
+
+/// Builds a display for each profile and hands them all to `body`, to be shown the same frames.
+///
+/// # Errors
+/// As [`with_display`].
+pub fn with_displays<R, E: From<RunError>>(
+    profiles: &[&Profile],
+    tables: &SensorTables,
+    size: (usize, usize),
+    panel: Panel,
+    body: impl FnOnce(&mut [Display<'_>]) -> Result<R, E>,
+) -> Result<R, E> {
+    let geometry = geometry(size)?;
+    let mut lent: Vec<_> = profiles.iter().map(|_| buffers(geometry)).collect();
+    let mut displays = profiles
+        .iter()
+        .zip(&mut lent)
+        .map(|(profile, (memory, scratch))| {
+            build(profile, tables, geometry, panel, memory, scratch)
+        })
+        .collect::<Result<Vec<_>, _>>()?;
+    body(&mut displays)
+}
+
+fn geometry((width, height): (usize, usize)) -> Result<Geometry, RunError> {
     let size = |value| u16::try_from(value).map_err(|_| RunError::Size(width, height));
-    let geometry = Geometry::new(size(width)?, size(height)?).map_err(RunError::from)?;
-    let pixels = geometry.pixels();
-    let mut memory = vec![0; pixels];
-    let mut scratch = vec![0; Pipeline::scratch_len(geometry)];
-    let pipeline = Pipeline::new(
-        geometry,
-        profile,
-        tables.config(),
-        &mut memory,
-        &mut scratch,
+    Ok(Geometry::new(size(width)?, size(height)?)?)
+}
+
+/// The memory and the scratch that a pipeline borrows.
+fn buffers(geometry: Geometry) -> (Vec<u8>, Vec<u16>) {
+    (
+        vec![0; geometry.pixels()],
+        vec![0; Pipeline::scratch_len(geometry)],
     )
-    .map_err(RunError::from)?;
-    let shown = Shown {
-        width,
-        height,
-        picture: vec![Rgb888::default(); pixels],
-        temperature: vec![0; pixels],
-        grey_q8: vec![0; pixels],
-        band: vec![0; pixels],
-        record: empty_record(),
-    };
-    body(&mut Display {
+}
+
+fn build<'a>(
+    profile: &Profile,
+    tables: &'a SensorTables,
+    geometry: Geometry,
+    panel: Panel,
+    memory: &'a mut [u8],
+    scratch: &'a mut [u16],
+) -> Result<Display<'a>, RunError> {
+    let pixels = geometry.pixels();
+    let pipeline = Pipeline::new(geometry, profile, tables.config(), memory, scratch)?;
+    Ok(Display {
         pipeline,
         panel,
         words: vec![0; pixels],
-        shown,
+        shown: Shown {
+            width: usize::from(geometry.width()),
+            height: usize::from(geometry.height()),
+            picture: vec![Rgb888::default(); pixels],
+            temperature: vec![0; pixels],
+            grey_q8: vec![0; pixels],
+            band: vec![0; pixels],
+            record: empty_record(),
+        },
     })
 }
 
@@ -301,6 +351,8 @@ fn empty_record() -> FrameRecord {
         invalid: 0,
         disputed: 0,
         replaced: 0,
+        is_struck: false,
+        health: Health::GOOD,
     }
 }
 

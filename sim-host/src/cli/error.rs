@@ -3,6 +3,7 @@
 use std::path::{Path, PathBuf};
 
 use crate::profile_file::ProfileFileError;
+use crate::temperature::Kelvin;
 use crate::world::radiometry::RadiometryError;
 
 /// Why a command could not do its work; every message says what to do next.
@@ -14,12 +15,31 @@ pub enum CliError {
     /// A radiometric value cannot be used.
     #[error(transparent)]
     Radiometry(#[from] RadiometryError),
-    /// The surface would read outside the range of the radiometry.
+    /// The surface would read outside the range of temperatures.
     #[error(
-        "a surface of {0} reads outside 30 K to 6000 K through this path; check emissivity, \
-         surroundings and air"
+        "a surface of {0} reads outside {range} through this path: check emissivity, transmission, surroundings and air",
+        range = Kelvin::RANGE
     )]
-    NoReading(crate::temperature::Kelvin),
+    NoReading(Kelvin),
+    /// The surface behind a reading would be outside the range of temperatures.
+    #[error(
+        "a reading of {reading} would need a surface of {surface} at emissivity {emissivity}, outside {range}: give a \
+         lower reading or a higher emissivity, or check surroundings and air",
+        range = Kelvin::RANGE
+    )]
+    NoSurface {
+        /// What the imager reads.
+        reading: Kelvin,
+        /// The surface that it would take.
+        surface: Kelvin,
+        /// Emissivity asked for.
+        emissivity: f64,
+    },
+    /// Interrupts cannot be caught.
+    #[error(
+        "cannot watch for interrupts: {0}. Start glowsill where signals may be handled, such as a plain terminal"
+    )]
+    Signals(#[from] ctrlc::Error),
     /// A profile does not fit its binary form.
     #[error("{0}. Please report this: it is a defect of glowsill")]
     Packed(glowsill_core::packed::PackedError),
@@ -74,23 +94,18 @@ pub enum CliError {
     /// The display could not be run.
     #[error(transparent)]
     Run(#[from] crate::run::RunError),
-    /// A recording cannot be used.
+    /// What is to be looked at cannot be opened or read.
     #[error(transparent)]
-    Recording(#[from] crate::world::recording::RecordingError),
-    /// A recording has a size of its own.
-    #[error("--size is for simulated targets: a recording has its own; leave --size out")]
-    RecordingSize,
-    /// More frames than the recording has.
-    #[error("--frames {asked}: the recording has {length}; ask for 1 to {length}")]
-    RecordingLength {
-        /// Frames asked for.
-        asked: usize,
-        /// Frames there are.
-        length: usize,
-    },
-    /// There is no such target, and no such folder.
+    Source(#[from] crate::source::SourceError),
+    /// A sheet cannot be made or written.
     #[error(transparent)]
-    Target(#[from] crate::world::target::UnknownTarget),
+    Sheet(#[from] crate::sheet::SheetError),
+    /// There is no such wall.
+    #[error(transparent)]
+    Assembly(#[from] crate::world::conduction::UnknownAssembly),
+    /// Heat through a wall cannot be computed.
+    #[error(transparent)]
+    Conduction(#[from] crate::world::conduction::ConductionError),
     /// The file's ending names no picture form.
     #[error("'{}' ends neither in .png nor in .svg: give it one of these endings", .0.display())]
     Ending(PathBuf),

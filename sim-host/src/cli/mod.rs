@@ -7,8 +7,11 @@
 //! | 2 | the input cannot be used; the message names field, value, limits and next step |
 
 mod apparent;
+mod barrier;
 mod chart;
+mod compare;
 mod error;
+mod explain;
 mod output;
 mod profile;
 mod render;
@@ -64,6 +67,12 @@ enum Command {
     /// Draws what a profile shows of a simulated target or a recording, frame by frame.
     #[command(after_help = RENDER_EXAMPLES)]
     Render(RenderArguments),
+    /// Shows the same instants under several profiles, side by side on one sheet.
+    #[command(after_help = compare::EXAMPLES)]
+    Compare(compare::CompareArguments),
+    /// Explains why the picture changed between two instants, on one sheet.
+    #[command(after_help = explain::EXAMPLES)]
+    Explain(explain::ExplainArguments),
     /// Draws the chart of a profile: which colour stands for which apparent temperature.
     #[command(
         after_help = "EXAMPLE\n  glowsill chart --profile demo-data/profiles/size-up.toml --out size-up.png"
@@ -72,6 +81,9 @@ enum Command {
     /// Computes what an imager reads of a surface, or the surface behind a reading.
     #[command(after_help = APPARENT_EXAMPLES)]
     Apparent(ApparentArguments),
+    /// Tells when the heat of a fire behind a wall first shows in colour, for each wall and profile.
+    #[command(after_help = BARRIER_HELP)]
+    Barrier(BarrierArguments),
     /// Checks profile files, or packs them for a microcontroller.
     #[command(subcommand)]
     Profile(ProfileCommand),
@@ -258,6 +270,65 @@ struct ApparentArguments {
     json: bool,
 }
 
+const BARRIER_HELP: &str = "\
+An imager does not see through a wall: it sees the wall's own face, which warms from behind, late or
+never. This command heats walls on one side, computes the temperature of the other face, and says when
+it first appears as hot as the onset of each profile. Until then the display shows no colour, whatever
+burns behind.
+
+ASSEMBLIES
+  steel-sheet          thin steel sheet, 1 mm
+  steel-double         steel door, two sheets with air between
+  steel-insulated      insulated panel, two sheets with stone wool between
+  plasterboard-stud    plasterboard on both sides of studs
+  plaster-lath         plaster on wooden lath, on both sides of studs
+  brick                brick wall, 102 mm
+  concrete             concrete wall, 150 mm
+  timber-door          solid timber door, 44 mm
+  window               window pane, 4 mm
+  ceiling-plasterboard plasterboard ceiling with a timber floor above, fire below
+  ceiling-tile         suspended mineral-tile ceiling, fire in the void above
+  turnout-gear         turnout gear, seen from the wearer's side
+
+EXPOSURES (gas and flames on the fire side)
+  iso834               standard curve of ISO 834
+  e119                 standard curve of ASTM E119
+  hydrocarbon          hydrocarbon curve of EN 1991-1-2
+  external             external fire curve of EN 1991-1-2
+  constant:600C        one temperature from the start, in °C, °F or K
+
+EXAMPLES
+  Every wall and every demonstration profile under a standard fire; then open glowsill-barrier/barrier.html:
+    glowsill barrier
+  A steel door with smoke of 180 °C behind it, for a profile of your own, 20 minutes:
+    glowsill barrier --assembly steel-double --exposure constant:180C --profile mine.toml --minutes 20
+
+LIMITS
+  One-dimensional, undamaged walls of dry material with constant properties: gaps, hinges, studs, cracks
+  and moisture are left out, and a real fire is no standard curve. docs/fire-and-walls.md states the model.";
+
+#[derive(Debug, Args)]
+struct BarrierArguments {
+    /// Wall by its name, see below; may be repeated [default: all]
+    #[arg(long, value_name = "NAME")]
+    assembly: Vec<String>,
+    /// What the fire side is exposed to, see below
+    #[arg(long, value_name = "EXPOSURE", default_value = "iso834")]
+    exposure: crate::world::fire::exposure::Curve,
+    /// Profile file; may be repeated [default: the demonstration's]
+    #[arg(long, value_name = "FILE")]
+    profile: Vec<PathBuf>,
+    /// How long the fire lasts, 1 to 480 minutes
+    #[arg(long, value_name = "N", default_value = "60", value_parser = barrier::minutes)]
+    minutes: f64,
+    /// Folder for the sheet; made if needed
+    #[arg(long, value_name = "DIR", default_value = "glowsill-barrier")]
+    out: PathBuf,
+    /// Writes JSON to the terminal instead of the table
+    #[arg(long)]
+    json: bool,
+}
+
 #[derive(Debug, Subcommand)]
 enum ProfileCommand {
     /// Reads a profile file and says what it does, or exactly what is wrong with it.
@@ -343,8 +414,11 @@ pub fn main() -> ExitCode {
     let result = match arguments.command {
         Command::Verify(arguments) => verify::run(&arguments),
         Command::Render(arguments) => render::run(&arguments),
+        Command::Compare(arguments) => compare::run(&arguments),
+        Command::Explain(arguments) => explain::run(&arguments),
         Command::Chart(arguments) => chart::run(&arguments),
         Command::Apparent(arguments) => apparent::run(&arguments),
+        Command::Barrier(arguments) => barrier::run(&arguments),
         Command::Profile(command) => profile::run(&command),
         Command::Vectors(command) => vectors::run(&command),
     };

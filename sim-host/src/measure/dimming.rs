@@ -4,9 +4,11 @@
 
 use glowsill_core::profile::Profile;
 
-use super::reading::{Region, masked, real, separation, settled, settling_frames};
+use super::reading::{
+    Region, grey_share, mark_separations, masked, real, settled, settling_frames,
+};
 use super::{MeasureError, MeasureId, Outcome, Picture, Plot, Quantity, Series, Settings};
-use crate::run::{Shown, still, with_bench};
+use crate::run::{still, with_bench};
 use crate::temperature::Kelvin;
 use crate::world::image::Image;
 use crate::world::scene::Scene;
@@ -30,17 +32,6 @@ struct Step {
     grey_share: f64,
     scale: (f64, f64),
     picture: Option<image::RgbImage>,
-}
-
-/// Share of the grey range between the 5th and 95th percentile of the background.
-fn grey_share(shown: &Shown, background: &Region) -> f64 {
-    let mut greys: Vec<u16> = background
-        .iter()
-        .filter_map(|i| shown.grey_q8.get(*i).copied())
-        .collect();
-    greys.sort_unstable();
-    let at = |percent: usize| greys.get(greys.len() * percent / 100).copied().unwrap_or(0);
-    f64::from(at(95).saturating_sub(at(5))) / 65_280.0
 }
 
 /// Measures how marks fade as a source grows.
@@ -75,13 +66,9 @@ pub fn measure(profile: &Profile, settings: &Settings) -> Result<Outcome, Measur
                 let image = scene.image(0);
                 let exposures = still(sensor, &image, EXPOSURES)?;
                 let shown = display.settle(&exposures, settling_frames(profile))?;
-                let separations = scene
-                    .marks()
-                    .iter()
-                    .map(|mark| {
-                        separation(shown, &masked(&mark.mask), &masked(&mark.surround), &panel)
-                            .unwrap_or(0.0)
-                    })
+                let separations = mark_separations(shown, scene.marks(), &panel)
+                    .into_iter()
+                    .map(|separation| separation.unwrap_or(0.0))
                     .collect();
                 let record = shown.record;
                 let end = |t: glowsill_core::units::Temperature| f64::from(t.to_bits()) / 32.0;
@@ -181,7 +168,7 @@ fn report(names: &[String], steps: &[Step], settings: &Settings) -> Outcome {
     outcome.plots.push(Plot {
         stem: "dimming-separation".to_owned(),
         title: "Separation of each mark from its surroundings".to_owned(),
-        x_label: "temperature of the source (°C)".to_owned(),
+        x_label: "apparent temperature of the source (°C)".to_owned(),
         y_label: "separation (JND)".to_owned(),
         series: names
             .iter()
@@ -198,7 +185,7 @@ fn report(names: &[String], steps: &[Step], settings: &Settings) -> Outcome {
     outcome.plots.push(Plot {
         stem: "dimming-scale".to_owned(),
         title: "Ends of the scale".to_owned(),
-        x_label: "temperature of the source (°C)".to_owned(),
+        x_label: "apparent temperature of the source (°C)".to_owned(),
         y_label: "apparent temperature (°C)".to_owned(),
         series: vec![
             series("white", &|step| Kelvin(step.scale.1).celsius()),

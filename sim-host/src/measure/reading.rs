@@ -5,6 +5,7 @@ use glowsill_core::profile::{ColourPlan, GainPlan, Profile, ScaleLaw};
 use crate::photometry::gsdf;
 use crate::photometry::panel_model::PanelTable;
 use crate::run::Shown;
+use crate::world::scene::Mark;
 
 /// A region of a picture: the indices of its pixels.
 pub type Region = Vec<usize>;
@@ -45,6 +46,28 @@ pub fn luminance(shown: &Shown, region: &[usize], panel: &PanelTable) -> Option<
 #[must_use]
 pub fn separation(shown: &Shown, a: &[usize], b: &[usize], panel: &PanelTable) -> Option<f64> {
     Some(gsdf::separation(luminance(shown, a, panel)?, luminance(shown, b, panel)?).abs())
+}
+
+/// Gives the separation of each mark from its surround in just-noticeable differences, in the order
+/// of the marks; `None` for a mark or a surround without whole pixels.
+#[must_use]
+pub fn mark_separations(shown: &Shown, marks: &[Mark], panel: &PanelTable) -> Vec<Option<f64>> {
+    marks
+        .iter()
+        .map(|mark| separation(shown, &masked(&mark.mask), &masked(&mark.surround), panel))
+        .collect()
+}
+
+/// Gives the share of the grey range between the 5th and 95th percentile of a region's greys, 0 to 1.
+#[must_use]
+pub fn grey_share(shown: &Shown, region: &[usize]) -> f64 {
+    let mut greys: Vec<u16> = region
+        .iter()
+        .filter_map(|i| shown.grey_q8.get(*i).copied())
+        .collect();
+    greys.sort_unstable();
+    let at = |percent: usize| greys.get(greys.len() * percent / 100).copied().unwrap_or(0);
+    f64::from(at(95).saturating_sub(at(5))) / 65_280.0
 }
 
 /// Gives the mean of numbers; `None` without any.

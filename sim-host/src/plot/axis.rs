@@ -1,31 +1,53 @@
 //! Ranges and ticks of an axis.
 
+use crate::temperature::Kelvin;
+
 /// A range of values laid over a range of pixels.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Axis {
-    pub(super) from: f64,
-    pub(super) to: f64,
-    pub(super) start: f64,
-    pub(super) end: f64,
+pub(crate) struct Axis {
+    pub(crate) from: f64,
+    pub(crate) to: f64,
+    pub(crate) start: f64,
+    pub(crate) end: f64,
 }
 
 impl Axis {
+    /// An axis from one value to another, laid over a stretch of pixels; `start` may be greater than `end`.
+    pub(crate) fn new((from, to): (f64, f64), (start, end): (f64, f64)) -> Self {
+        Self {
+            from,
+            to,
+            start,
+            end,
+        }
+    }
+
+    /// The same stretch in °F, of an axis in °C.
+    pub(crate) fn fahrenheit(self) -> Self {
+        let both = |celsius| Kelvin::from_celsius(celsius).fahrenheit();
+        Self {
+            from: both(self.from),
+            to: both(self.to),
+            ..self
+        }
+    }
+
     /// Position of a value in pixels.
-    pub(super) fn at(&self, value: f64) -> f64 {
+    pub(crate) fn at(&self, value: f64) -> f64 {
         self.start + (value - self.from) / (self.to - self.from) * (self.end - self.start)
     }
 
     /// Value at a position in pixels.
-    pub(super) fn value(&self, position: f64) -> f64 {
+    pub(crate) fn value(&self, position: f64) -> f64 {
         self.from + (position - self.start) / (self.end - self.start) * (self.to - self.from)
     }
 
-    pub(super) fn contains(&self, value: f64) -> bool {
+    pub(crate) fn contains(&self, value: f64) -> bool {
         (self.from..=self.to).contains(&value)
     }
 
     /// Round values inside the range, about `wanted` of them, with their labels.
-    pub(super) fn ticks(&self, wanted: f64) -> Vec<(f64, String)> {
+    pub(crate) fn ticks(&self, wanted: f64) -> Vec<(f64, String)> {
         let step = round_step((self.to - self.from) / wanted);
         let places = (0..6)
             .find(|places| is_whole(step * 10f64.powi(*places)))
@@ -60,7 +82,7 @@ fn round_step(rough: f64) -> f64 {
 }
 
 /// The range of finite values, widened a little; zero is its end when it is near.
-pub(super) fn range(values: impl Iterator<Item = f64>, near_zero: bool) -> Option<(f64, f64)> {
+pub(crate) fn range(values: impl Iterator<Item = f64>, near_zero: bool) -> Option<(f64, f64)> {
     let (low, high) = values
         .filter(|value| value.is_finite())
         .fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), v| {
@@ -117,6 +139,16 @@ mod tests {
         let labels: Vec<_> = axis.ticks(5.0).into_iter().map(|tick| tick.1).collect();
         assert_eq!(labels, ["0.0", "0.2", "0.4", "0.6", "0.8"]);
         assert!((axis.value(axis.at(0.3)) - 0.3).abs() < 1e-12);
+    }
+
+    #[test]
+    fn a_place_in_celsius_is_the_same_place_in_fahrenheit() {
+        // Source: definition of the Fahrenheit scale: 100 °C = 212 °F, 0 °C = 32 °F, -40 °C = -40 °F.
+        let celsius = Axis::new((-40.0, 100.0), (10.0, 710.0));
+        let fahrenheit = celsius.fahrenheit();
+        for (c, f) in [(100.0, 212.0), (0.0, 32.0), (-40.0, -40.0)] {
+            assert!((celsius.at(c) - fahrenheit.at(f)).abs() < 1e-9, "{c}");
+        }
     }
 
     #[test]

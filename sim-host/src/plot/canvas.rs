@@ -16,13 +16,13 @@ const OVERSAMPLING: u32 = 2;
 /// Registered for pixels; in SVG the viewer's own sans-serif is used.
 const FAMILY: &str = "sans-serif";
 
-pub(super) const INK: RGBColor = RGBColor(0x1d, 0x25, 0x2c);
-pub(super) const SOFT: RGBColor = RGBColor(0x45, 0x50, 0x58);
-pub(super) const RULE: RGBColor = RGBColor(0xe3, 0xe7, 0xea);
+pub(crate) const INK: RGBColor = RGBColor(0x1d, 0x25, 0x2c);
+pub(crate) const SOFT: RGBColor = RGBColor(0x45, 0x50, 0x58);
+pub(crate) const RULE: RGBColor = RGBColor(0xe3, 0xe7, 0xea);
 
 /// Where a text stands relative to its point.
 #[derive(Clone, Copy)]
-pub(super) enum Anchor {
+pub(crate) enum Anchor {
     Start,
     Middle,
     End,
@@ -30,14 +30,14 @@ pub(super) enum Anchor {
 
 /// A stroke: colour, width and dash lengths in CSS pixels (none is solid).
 #[derive(Clone, Copy)]
-pub(super) struct Stroke {
-    pub(super) colour: RGBColor,
-    pub(super) width: f64,
-    pub(super) dash: &'static [f64],
+pub(crate) struct Stroke {
+    pub(crate) colour: RGBColor,
+    pub(crate) width: f64,
+    pub(crate) dash: &'static [f64],
 }
 
 impl Stroke {
-    pub(super) const fn solid(colour: RGBColor, width: f64) -> Self {
+    pub(crate) const fn solid(colour: RGBColor, width: f64) -> Self {
         Self {
             colour,
             width,
@@ -47,7 +47,7 @@ impl Stroke {
 }
 
 /// What a drawing may ask of its surface.
-pub(super) trait Surface {
+pub(crate) trait Surface {
     fn size(&self) -> (f64, f64);
     fn line(&mut self, points: &[(f64, f64)], stroke: Stroke) -> Result<(), PlotError>;
     fn fill(&mut self, corners: &[(f64, f64)], colour: RGBColor) -> Result<(), PlotError>;
@@ -90,7 +90,7 @@ struct Canvas<DB: DrawingBackend> {
     clippy::cast_possible_truncation,
     reason = "positions are a few thousand pixels; the float cast saturates"
 )]
-pub(super) fn device(position: f64) -> i32 {
+pub(crate) fn device(position: f64) -> i32 {
     position.round() as i32
 }
 
@@ -256,8 +256,19 @@ fn prepare_font() -> Result<(), PlotError> {
     }
 }
 
+/// Draws the edge of a rectangle.
+pub(crate) fn outline(
+    surface: &mut dyn Surface,
+    (left, top): (f64, f64),
+    (right, bottom): (f64, f64),
+) -> Result<(), PlotError> {
+    let corners = [(left, top), (right, top), (right, bottom), (left, bottom)];
+    let closed: Vec<_> = corners.into_iter().chain([(left, top)]).collect();
+    surface.line(&closed, Stroke::solid(SOFT, 1.0))
+}
+
 /// Draws into an SVG document with an accessible name.
-pub(super) fn draw_svg(
+pub(crate) fn draw_svg(
     size: (u32, u32),
     name: &str,
     draw: impl FnOnce(&mut dyn Surface) -> Result<(), PlotError>,
@@ -287,7 +298,7 @@ pub(super) fn draw_svg(
 }
 
 /// Draws into RGB pixels.
-pub(super) fn draw_pixels(
+pub(crate) fn draw_pixels(
     size: (u32, u32),
     draw: impl FnOnce(&mut dyn Surface) -> Result<(), PlotError>,
 ) -> Result<RgbImage, PlotError> {

@@ -3,8 +3,9 @@
 use plotters::style::{RGBColor, WHITE};
 
 use super::PlotError;
+use super::axes::Axes;
 use super::axis::{Axis, range};
-use super::canvas::{Anchor, INK, RULE, SOFT, Stroke, Surface};
+use super::canvas::{Anchor, INK, Stroke, Surface};
 use super::legend::{self, look};
 use crate::measure::Plot;
 
@@ -38,7 +39,7 @@ impl Drawing<'_> {
         let (x_from, x_to) = range(xs, false).ok_or_else(no_points)?;
         let (y_from, y_to) = range(ys, true).ok_or_else(no_points)?;
 
-        let (width, height) = surface.size();
+        let (width, _) = surface.size();
         surface.text(
             (20.0, 24.0),
             fit(surface, 17.0, width - 40.0, &plot.title),
@@ -52,53 +53,15 @@ impl Drawing<'_> {
             .map(|series| series.name.as_str())
             .collect();
         let legend = legend::draw(surface, (20.0, 42.0), width - 16.0, &names)?;
-        let rows = self.mark_rows(surface, x_from, x_to, width);
-        let top =
-            50.0 + legend + 18.0 * f64::from(rows.iter().copied().max().map_or(0, |row| row + 1));
-        let y = Axis {
-            from: y_from,
-            to: y_to,
-            start: height - 56.0,
-            end: top,
+        let placed = |surface: &dyn Surface, top| {
+            let labels = (plot.x_label.as_str(), plot.y_label.as_str());
+            Axes::place(surface, (x_from, x_to), (y_from, y_to), labels, top)
         };
-        let labels: Vec<_> = y.ticks(6.0);
-        let widest = labels
-            .iter()
-            .map(|tick| surface.text_width(12.5, &tick.1))
-            .fold(0.0, f64::max);
-        let x = Axis {
-            from: x_from,
-            to: x_to,
-            start: 52.0 + widest,
-            end: width - 26.0,
-        };
-
-        for (value, label) in &labels {
-            let at = y.at(*value);
-            surface.line(&[(x.start, at), (x.end, at)], Stroke::solid(RULE, 1.0))?;
-            surface.text((x.start - 8.0, at), 12.5, Anchor::End, SOFT, label)?;
-        }
-        for (value, label) in x.ticks(8.0) {
-            let at = x.at(value);
-            surface.line(
-                &[(at, y.start), (at, y.start + 5.0)],
-                Stroke::solid(SOFT, 1.0),
-            )?;
-            surface.text((at, y.start + 15.0), 12.5, Anchor::Middle, SOFT, &label)?;
-        }
-        surface.line(
-            &[(x.start, y.start), (x.end, y.start)],
-            Stroke::solid(SOFT, 1.2),
-        )?;
-        surface.text(
-            (0.5 * (x.start + x.end), height - 17.0),
-            13.5,
-            Anchor::Middle,
-            INK,
-            &plot.x_label,
-        )?;
-        surface.text_upward((19.0, 0.5 * (y.start + y.end)), 13.5, INK, &plot.y_label)?;
-
+        let rows = self.mark_rows(surface, placed(surface, 0.0).x);
+        let highest = rows.iter().copied().max().map_or(0, |row| row + 1);
+        let axes = placed(surface, 50.0 + legend + 18.0 * f64::from(highest));
+        axes.draw(surface)?;
+        let Axes { x, y, .. } = axes;
         self.draw_marks(surface, x, y, &rows)?;
         self.draw_limits(surface, x, y)?;
         self.draw_series(surface, x, y)
@@ -131,13 +94,8 @@ impl Drawing<'_> {
     }
 
     /// Row of each mark's label above the axes, so that no two labels overlap.
-    fn mark_rows(&self, surface: &dyn Surface, from: f64, to: f64, width: f64) -> Vec<u32> {
-        let about = Axis {
-            from,
-            to,
-            start: 80.0,
-            end: width - 26.0,
-        };
+    fn mark_rows(&self, surface: &dyn Surface, x: Axis) -> Vec<u32> {
+        let (width, _) = surface.size();
         let mut ends: Vec<f64> = vec![];
         let mut order: Vec<usize> = (0..self.0.marks.len()).collect();
         order.sort_by(|a, b| self.0.marks[*a].0.total_cmp(&self.0.marks[*b].0));
@@ -145,7 +103,7 @@ impl Drawing<'_> {
         for index in order {
             let (value, label) = &self.0.marks[index];
             let half = 0.5 * surface.text_width(12.0, label) + 6.0;
-            let centre = about.at(*value).clamp(half, (width - half).max(half));
+            let centre = x.at(*value).clamp(half, (width - half).max(half));
             let row = ends
                 .iter()
                 .position(|end| *end < centre - half)

@@ -1,10 +1,16 @@
 //! Plots of measured numbers, and the temperature-to-colour chart of a profile.
 //!
 //! The same drawing goes to SVG (reports) and to RGB pixels (files). Series differ in dash and marker as
-//! well as in colour, so that no reading depends on telling colours apart.
+//! well as in colour, so that no reading depends on telling colours apart. An axis whose label ends with °C gets a
+//! second scale in °F.
+//!
+//! Other drawings of this crate are made of the same parts: `canvas` (a surface for SVG and pixels), `axis`
+//! (ranges and ticks) and `axes` (drawn axes, with °C and °F).
 
-mod axis;
-mod canvas;
+pub(crate) mod axes;
+pub(crate) mod axis;
+pub(crate) mod canvas;
+pub mod captioned;
 pub mod chart;
 mod legend;
 mod lines;

@@ -6,7 +6,8 @@ use std::path::{Path, PathBuf};
 
 use tempfile::TempDir;
 
-use super::{ReportError, failed};
+use super::unfinished::{self, Listed};
+use super::{ReportError, failed, manifest};
 
 /// Files at the top of a report, with a text by which this program knows its own.
 pub(super) const MARKERS: [(&str, &str); 3] = [
@@ -22,7 +23,9 @@ pub(super) const MARKERS: [(&str, &str); 3] = [
 #[derive(Debug)]
 pub struct OutputFolder {
     target: PathBuf,
+    last: &'static str,
     staging: TempDir,
+    listed: Listed,
 }
 
 impl OutputFolder {
@@ -33,14 +36,27 @@ impl OutputFolder {
     /// [`ReportError::Folder`] when it cannot be written or is a file, [`ReportError::Foreign`] when a file
     /// that would be replaced was not written by this program.
     pub fn prepare(folder: &Path) -> Result<Self, ReportError> {
+        Self::prepare_for(folder, &MARKERS, "report.json")
+    }
+
+    /// As [`Self::prepare`], for other files at the top: their names with a text by which this program knows
+    /// its own, and the one that appears last.
+    ///
+    /// # Errors
+    /// As [`Self::prepare`].
+    pub fn prepare_for(
+        folder: &Path,
+        markers: &[(&str, &str)],
+        last: &'static str,
+    ) -> Result<Self, ReportError> {
         if folder.exists() && !folder.is_dir() {
-            let reason = "is a file, and the report needs a folder".to_owned();
+            let reason = "is a file, and a folder is needed".to_owned();
             return Err(ReportError::Folder {
                 path: folder.to_owned(),
                 reason,
             });
         }
-        for (name, marker) in MARKERS {
+        for (name, marker) in markers {
             let path = folder.join(name);
             if path.exists() && !begins_with_marker(&path, marker) {
                 return Err(ReportError::Foreign { path });
@@ -60,12 +76,16 @@ impl OutputFolder {
         builder.prefix(".unfinished-report-");
         #[cfg(unix)]
         builder.permissions(std::os::unix::fs::PermissionsExt::from_mode(0o777));
+        let mut list = unfinished::hold();
         let staging = builder
             .tempdir_in(&place)
             .map_err(|error| failed(folder, &error))?;
+        let listed = Listed::new(&mut list, staging.path());
         Ok(Self {
             target: folder.to_owned(),
+            last,
             staging,
+            listed,
         })
     }
 
@@ -75,13 +95,21 @@ impl OutputFolder {
         self.staging.path()
     }
 
-    /// Makes the files appear in the folder, `report.json` last. Files that are not part of the report stay as
-    /// they are.
+    /// Makes the files appear in the folder, `report.json` last. Pictures that an earlier report wrote and this one
+    /// does not are removed, unless they were changed since; files that no report wrote stay as they are.
     ///
     /// # Errors
     /// [`ReportError::Folder`] when a file cannot be moved. `report.json` is then missing from the folder.
     pub fn commit(self) -> Result<(), ReportError> {
-        let Self { target, staging } = self;
+        let Self {
+            target,
+            last: name,
+            staging,
+            listed,
+        } = self;
+        // Moving is short: an interrupt waits for it, so that it leaves the old report or the new one.
+        let mut list = unfinished::hold();
+        listed.settle(&mut list);
         if !target.exists() {
             let from = staging.keep();
             return fs::rename(&from, &target).map_err(|error| {
@@ -90,11 +118,13 @@ impl OutputFolder {
                 failed(&target, &error)
             });
         }
-        let last = target.join("report.json");
+        let last = target.join(name);
+        let earlier = manifest::read(&last);
         if last.exists() {
             fs::remove_file(&last).map_err(|error| failed(&last, &error))?;
         }
-        let finished = staging.path().join("report.json");
+        manifest::remove_stale(&earlier, &target, staging.path());
+        let finished = staging.path().join(name);
         move_into(staging.path(), &target, &finished)?;
         if finished.exists() {
             fs::rename(&finished, &last).map_err(|error| failed(&last, &error))?;

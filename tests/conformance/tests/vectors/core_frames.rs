@@ -1,6 +1,7 @@
 //! Frames of a request through core's pipeline; small ones stand in the corner of a larger picture.
 
 use glowsill_core::calibration::{Calibration, KNOTS};
+use glowsill_core::health::HealthPlan;
 use glowsill_core::panel::{PanelFormat, PanelRgb565, PanelRgb565Dithered, PanelRgb888, Rgb888};
 use glowsill_core::pipeline::{Correction, Geometry, Pipeline, SensorConfig, Trace};
 use glowsill_core::profile::{
@@ -267,6 +268,9 @@ fn run_on<P: PanelFormat>(
         high_correction: table(0),
         low_correction: table(1),
         defects: (!session.defects.is_empty()).then_some(&defects),
+        // The vectors are about the picture itself: nothing strikes it out.
+        health: HealthPlan::OFF,
+        ..SensorConfig::default()
     };
     let profile = Profile::new(session.spec.clone()).unwrap();
     let (mut memory, mut scratch) = (vec![0; pixels], vec![0; Pipeline::scratch_len(geometry)]);

@@ -1,0 +1,150 @@
+//! The same instants under several profiles, side by side.
+
+use glowsill_core::profile::Profile;
+use serde::Serialize;
+
+use super::view::{View, threshold_words};
+use super::{Block, Card, Kind, SCHEMA_VERSION, Sheet, SheetError, film, instant, unseen};
+use crate::measure::Settings;
+use crate::profile_file::LoadedProfile;
+use crate::source::Source;
+
+/// What every profile shows at one instant.
+#[derive(Clone, Debug, Serialize)]
+pub struct AtInstant {
+    /// Number of the frame, from 0.
+    pub frame: usize,
+    /// Seconds after the first frame.
+    pub seconds: f64,
+    /// The views, in the order of the profiles.
+    pub views: Vec<View>,
+    #[serde(skip)]
+    cards: Vec<Card>,
+}
+
+/// A comparison, as `compare.json` holds it.
+#[derive(Clone, Debug, Serialize)]
+pub struct Comparison {
+    /// Always `glowsill-compare`.
+    pub format: &'static str,
+    /// Version of the form.
+    pub version: u32,
+    /// What was looked at.
+    pub source: String,
+    /// Columns and rows.
+    pub size: [usize; 2],
+    /// Seconds from one frame to the next.
+    pub frame_seconds: f64,
+    /// Seed of the simulated noise.
+    pub seed: u64,
+    /// Separation below which a mark counts as lost, JND.
+    pub visible_jnd: f64,
+    /// Names of the profiles.
+    pub profiles: Vec<String>,
+    /// The instants, in the order of time.
+    pub instants: Vec<AtInstant>,
+    /// What the imager cannot see.
+    pub unseen: Vec<String>,
+    /// Cautions.
+    pub cautions: Vec<String>,
+}
+
+/// Shows a source to every profile and keeps what stands there at the frames asked for.
+///
+/// `progress` is called after each frame.
+///
+/// # Errors
+/// [`SheetError`] when the source cannot be read or a display cannot be run.
+pub fn compare(
+    source: &Source,
+    profiles: &[LoadedProfile],
+    frames: &[usize],
+    settings: &Settings,
+    progress: impl Fn(),
+) -> Result<Comparison, SheetError> {
+    let mut wanted = frames.to_vec();
+    wanted.sort_unstable();
+    wanted.dedup();
+    let running: Vec<&Profile> = profiles.iter().map(|loaded| &loaded.profile).collect();
+    let last = wanted.last().copied().unwrap_or(0);
+    let mut instants = Vec::new();
+    film::run(source, &running, last, settings.seed, |moment| {
+        progress();
+        if wanted.binary_search(&moment.frame).is_err() {
+            return Ok(());
+        }
+        let seconds = instant::seconds(source, moment.frame);
+        let when = instant::say_seconds(seconds);
+        let (mut views, mut cards) = (Vec::new(), Vec::new());
+        for (loaded, display) in profiles.iter().zip(moment.displays) {
+            let shown = display.last();
+            let view = View::of(&loaded.spec, shown, moment.marks, settings);
+            cards.push(view.card(&loaded.spec, shown, loaded.name(), &when));
+            views.push(view);
+        }
+        instants.push(AtInstant {
+            frame: moment.frame,
+            seconds,
+            views,
+            cards,
+        });
+        Ok(())
+    })?;
+    let (width, height) = source.size();
+    Ok(Comparison {
+        format: "glowsill-compare",
+        version: SCHEMA_VERSION,
+        source: source.name().to_owned(),
+        size: [width, height],
+        frame_seconds: source.frame_seconds(),
+        seed: settings.seed,
+        visible_jnd: settings.visible_jnd,
+        profiles: profiles
+            .iter()
+            .map(|loaded| loaded.name().to_owned())
+            .collect(),
+        instants,
+        unseen: unseen::of(source),
+        cautions: super::cautions(),
+    })
+}
+
+impl Comparison {
+    /// The comparison as a sheet.
+    #[must_use]
+    pub fn sheet(&self, settings: &Settings) -> Sheet {
+        let names = self.profiles.join(", ");
+        let mut blocks = Vec::new();
+        for at in &self.instants {
+            blocks.push(Block::Heading(
+                instant::say_seconds(at.seconds),
+                format!("frame {}", at.frame),
+            ));
+            blocks.push(Block::Cards(at.cards.clone()));
+        }
+        let mut notes = vec![
+            "White and black are the apparent temperatures at the ends of the grey scale when the frame was drawn."
+                .to_owned(),
+        ];
+        if self
+            .instants
+            .iter()
+            .flat_map(|at| &at.views)
+            .any(|view| !view.marks.is_empty())
+        {
+            notes.push(threshold_words(settings));
+        }
+        blocks.push(Block::Heading("How to read it".to_owned(), String::new()));
+        blocks.push(Block::Sentences(notes));
+        Sheet {
+            kind: Kind::Compare,
+            title: format!("What each profile shows: {}", self.source),
+            lead: format!(
+                "The same frames under {names}. Every profile was shown every frame from the first on. \
+                 Simulation and teaching only; not a certification. All temperatures are apparent."
+            ),
+            blocks,
+        }
+        .closed(&self.unseen)
+    }
+}

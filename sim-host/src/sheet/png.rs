@@ -1,0 +1,358 @@
+//! The sheet as one picture: blocks laid out from top to bottom, then drawn.
+
+use image::RgbImage;
+use image::imageops::{self, FilterType};
+use plotters::style::RGBColor;
+
+use super::{Badge, Block, Card, Fact, Figure, Sheet, SheetError};
+use crate::measure::reading::real;
+use crate::plot::PlotError;
+use crate::plot::canvas::{Anchor, INK, RULE, SOFT, Stroke, Surface, device, draw_pixels};
+use crate::world::rounding::floor_index;
+
+const BACK: RGBColor = RGBColor(0xf5, 0xf7, 0xf8);
+const BAR: RGBColor = RGBColor(0x5b, 0x67, 0x70);
+const GOOD: RGBColor = RGBColor(0x0b, 0x4f, 0x2c);
+const BAD: RGBColor = RGBColor(0x8c, 0x11, 0x16);
+/// Blank border of the sheet and space between cards, pixels.
+const MARGIN: f64 = 48.0;
+const GAP: f64 = 28.0;
+/// Widest a picture of a card is enlarged to, pixels.
+const CARD_WIDTH: u32 = 640;
+/// Narrowest sheet, so that sentences have room.
+const LEAST_WIDTH: f64 = 1240.0;
+/// Text sizes.
+const TITLE: f64 = 38.0;
+const HEADING: f64 = 28.0;
+const TEXT: f64 = 20.0;
+/// From line to line, in text sizes.
+const LINE: f64 = 1.42;
+
+/// Something to draw, placed.
+enum Mark {
+    Text {
+        at: (f64, f64),
+        size: f64,
+        colour: RGBColor,
+        text: String,
+    },
+    Fill {
+        from: (f64, f64),
+        to: (f64, f64),
+        colour: RGBColor,
+    },
+    Frame {
+        from: (f64, f64),
+        to: (f64, f64),
+        colour: RGBColor,
+        width: f64,
+    },
+}
+
+/// What is placed so far.
+struct Layout<'s> {
+    surface: &'s dyn Surface,
+    width: f64,
+    y: f64,
+    marks: Vec<Mark>,
+    pictures: Vec<((f64, f64), RgbImage)>,
+}
+
+pub(super) fn draw(sheet: &Sheet) -> Result<RgbImage, SheetError> {
+    let width = sheet_width(sheet);
+    let mut placed = None;
+    // A surface is needed to measure texts before the height of the sheet is known.
+    draw_pixels((16, 16), |surface| {
+        let mut layout = Layout {
+            surface,
+            width,
+            y: MARGIN,
+            marks: Vec::new(),
+            pictures: Vec::new(),
+        };
+        layout.sheet(sheet);
+        placed = Some((layout.y + MARGIN, layout.marks, layout.pictures));
+        Ok(())
+    })?;
+    let Some((height, marks, pictures)) = placed else {
+        return Err(PlotError::Draw("nothing was laid out".to_owned()).into());
+    };
+    let mut image = draw_pixels((pixels(width), pixels(height)), |surface| {
+        marks.iter().try_for_each(|mark| put(surface, mark))
+    })?;
+    for ((x, y), picture) in &pictures {
+        imageops::replace(
+            &mut image,
+            picture,
+            i64::from(device(*x)),
+            i64::from(device(*y)),
+        );
+    }
+    Ok(image)
+}
+
+fn pixels(length: f64) -> u32 {
+    u32::try_from(device(length)).unwrap_or(1).max(1)
+}
+
+/// How many times larger a card's picture is drawn, so that up to three stand side by side in full size.
+fn enlargement(card: &Card, abreast: usize) -> u32 {
+    let room = if abreast > 3 {
+        CARD_WIDTH / 2
+    } else {
+        CARD_WIDTH
+    };
+    (room / card.picture.width().max(1)).max(1)
+}
+
+fn card_width(cards: &[Card]) -> f64 {
+    let widths = cards
+        .iter()
+        .map(|card| f64::from(card.picture.width() * enlargement(card, cards.len())));
+    widths.fold(320.0, f64::max)
+}
+
+/// Wide enough for the widest row of cards.
+fn sheet_width(sheet: &Sheet) -> f64 {
+    let rows = sheet.blocks.iter().map(|block| match block {
+        Block::Cards(cards) => real(cards.len()) * (card_width(cards) + GAP) - GAP,
+        _ => 0.0,
+    });
+    rows.fold(LEAST_WIDTH, f64::max) + 2.0 * MARGIN
+}
+
+fn put(surface: &mut dyn Surface, mark: &Mark) -> Result<(), PlotError> {
+    match mark {
+        Mark::Text {
+            at,
+            size,
+            colour,
+            text,
+        } => surface.text(*at, *size, Anchor::Start, *colour, text),
+        Mark::Fill { from, to, colour } => surface.rectangle(*from, *to, *colour),
+        Mark::Frame {
+            from,
+            to,
+            colour,
+            width,
+        } => {
+            let corners = [*from, (to.0, from.1), *to, (from.0, to.1), *from];
+            surface.line(&corners, Stroke::solid(*colour, *width))
+        }
+    }
+}
+
+impl Layout<'_> {
+    fn sheet(&mut self, sheet: &Sheet) {
+        self.paragraph(&sheet.title, MARGIN, TITLE, INK);
+        self.y += 6.0;
+        self.paragraph(&sheet.lead, MARGIN, TEXT, SOFT);
+        for block in &sheet.blocks {
+            match block {
+                Block::Heading(heading, remark) => self.heading(heading, remark),
+                Block::Sentences(sentences) => self.list(sentences, MARGIN),
+                Block::Cards(cards) => self.cards(cards),
+                Block::Figures(figures) => self.figures(figures),
+                Block::Notice(heading, sentences) => self.notice(heading, sentences),
+            }
+        }
+    }
+
+    fn text(&mut self, x: f64, size: f64, colour: RGBColor, text: &str) {
+        self.marks.push(Mark::Text {
+            at: (x, self.y + 0.5 * LINE * size),
+            size,
+            colour,
+            text: text.to_owned(),
+        });
+    }
+
+    /// Cuts a text into lines that fit a width.
+    fn wrapped(&self, text: &str, size: f64, width: f64) -> Vec<String> {
+        let mut lines = vec![String::new()];
+        for word in text.split(' ') {
+            let Some(line) = lines.last_mut() else { break };
+            let longer = if line.is_empty() {
+                word.to_owned()
+            } else {
+                format!("{line} {word}")
+            };
+            if line.is_empty() || self.surface.text_width(size, &longer) <= width {
+                *line = longer;
+            } else {
+                lines.push(word.to_owned());
+            }
+        }
+        lines
+    }
+
+    /// A text in lines from `x` to the right margin; long texts keep to a readable width.
+    fn paragraph(&mut self, text: &str, x: f64, size: f64, colour: RGBColor) {
+        let room = (self.width - MARGIN - x).min(74.0 * size);
+        for line in self.wrapped(text, size, room) {
+            self.text(x, size, colour, &line);
+            self.y += LINE * size;
+        }
+    }
+
+    fn heading(&mut self, heading: &str, remark: &str) {
+        self.y += 34.0;
+        self.marks.push(Mark::Fill {
+            from: (MARGIN, self.y),
+            to: (self.width - MARGIN, self.y + 3.0),
+            colour: INK,
+        });
+        self.y += 12.0;
+        self.text(MARGIN, HEADING, INK, heading);
+        if !remark.is_empty() {
+            let x = MARGIN + self.surface.text_width(HEADING, heading) + 14.0;
+            self.text(x, TEXT, SOFT, remark);
+        }
+        self.y += LINE * HEADING + 4.0;
+    }
+
+    fn list(&mut self, sentences: &[String], x: f64) {
+        for sentence in sentences {
+            self.text(x, TEXT, INK, "•");
+            self.paragraph(sentence, x + 22.0, TEXT, INK);
+            self.y += 5.0;
+        }
+    }
+
+    fn notice(&mut self, heading: &str, sentences: &[String]) {
+        self.y += 30.0;
+        let (top, first) = (self.y, self.marks.len());
+        self.y += 12.0;
+        self.text(MARGIN + 28.0, 24.0, INK, heading);
+        self.y += LINE * 24.0 + 2.0;
+        self.list(sentences, MARGIN + 28.0);
+        self.y += 12.0;
+        // The ground goes below the text, which is placed first because it gives the height.
+        let ground = |from, to, colour| Mark::Fill { from, to, colour };
+        let right = self.width - MARGIN;
+        let back = ground((MARGIN, top), (right, self.y), BACK);
+        let bar = ground((MARGIN, top), (MARGIN + 7.0, self.y), BAR);
+        self.marks.splice(first..first, [back, bar]);
+    }
+
+    /// Rows of cards; a row is as high as its highest card.
+    fn cards(&mut self, cards: &[Card]) {
+        self.y += 8.0;
+        let width = card_width(cards);
+        let abreast = floor_index((self.width - 2.0 * MARGIN + GAP) / (width + GAP), 64).max(1);
+        for row in cards.chunks(abreast) {
+            let top = self.y;
+            let mut bottom = top;
+            for (index, card) in row.iter().enumerate() {
+                self.y = top;
+                let x = MARGIN + real(index) * (width + GAP);
+                self.card(card, x, width, enlargement(card, cards.len()));
+                bottom = bottom.max(self.y);
+            }
+            for index in 0..row.len() {
+                let x = MARGIN + real(index) * (width + GAP);
+                self.marks.push(Mark::Frame {
+                    from: (x, top),
+                    to: (x + width, bottom),
+                    colour: RULE,
+                    width: 1.5,
+                });
+            }
+            self.y = bottom + GAP;
+        }
+    }
+
+    fn card(&mut self, card: &Card, x: f64, width: f64, times: u32) {
+        // Narrow cards have smaller text, so that a temperature fits a line.
+        let size = if width < 480.0 { 15.0 } else { TEXT };
+        self.marks.push(Mark::Fill {
+            from: (x, self.y),
+            to: (x + width, self.y + 1.9 * size),
+            colour: BACK,
+        });
+        self.y += 0.24 * size;
+        self.text(x + 12.0, 1.1 * size, INK, &card.heading);
+        self.y += 1.66 * size;
+        let (w, h) = card.picture.dimensions();
+        let large = if times == 1 {
+            card.picture.clone()
+        } else {
+            imageops::resize(&card.picture, w * times, h * times, FilterType::Nearest)
+        };
+        self.pictures.push(((x, self.y), large));
+        self.y += f64::from(h * times) + 10.0;
+        let names = card
+            .facts
+            .iter()
+            .map(|fact| self.surface.text_width(size, &fact.name));
+        let column = names.fold(0.0, f64::max) + 14.0;
+        for fact in &card.facts {
+            self.fact(fact, x + 12.0, column, x + width - 8.0, size);
+        }
+        self.y += 8.0;
+    }
+
+    fn fact(&mut self, fact: &Fact, x: f64, column: f64, right: f64, size: f64) {
+        self.text(x, size, SOFT, &fact.name);
+        let mut left = x + column;
+        if let Some((badge, word)) = &fact.badge {
+            let text = format!("{} {word}", badge.symbol());
+            let colour = match badge {
+                Badge::Good => GOOD,
+                Badge::Bad => BAD,
+                Badge::Neutral => SOFT,
+            };
+            let wide = self.surface.text_width(size, &text) + 8.0;
+            let (top, bottom) = (self.y + 1.0, self.y + LINE * size - 1.0);
+            self.marks.push(Mark::Frame {
+                from: (left, top),
+                to: (left + wide, bottom),
+                colour,
+                width: if *badge == Badge::Bad { 3.0 } else { 1.0 },
+            });
+            self.text(left + 6.0, size, colour, &text);
+            left += wide + 10.0;
+        }
+        for line in self.wrapped(&fact.value, size, right - left) {
+            self.text(left, size, INK, &line);
+            self.y += LINE * size;
+        }
+    }
+
+    /// Figures two abreast where there is room.
+    fn figures(&mut self, figures: &[Figure]) {
+        let room = self.width - 2.0 * MARGIN;
+        for pair in figures.chunks(2) {
+            self.y += 14.0;
+            let top = self.y;
+            let mut bottom = top;
+            let mut x = MARGIN;
+            for figure in pair {
+                self.y = top;
+                let (w, h) = figure.image.dimensions();
+                let width = ((room - GAP) / 2.0).min(f64::from(w));
+                let image = if width < f64::from(w) {
+                    let height = f64::from(h) * width / f64::from(w);
+                    imageops::resize(
+                        &figure.image,
+                        pixels(width),
+                        pixels(height),
+                        FilterType::CatmullRom,
+                    )
+                } else {
+                    figure.image.clone()
+                };
+                let height = f64::from(image.height());
+                self.pictures.push(((x, top), image));
+                self.y = top + height + 4.0;
+                for line in self.wrapped(&figure.caption, 17.0, width - 10.0) {
+                    self.text(x + 8.0, 17.0, SOFT, &line);
+                    self.y += LINE * 17.0;
+                }
+                bottom = bottom.max(self.y);
+                x += width + GAP;
+            }
+            self.y = bottom + 8.0;
+        }
+    }
+}

@@ -1,0 +1,345 @@
+//! What can be looked at, opened by what a person writes: the name of a simulated target, or the
+//! folder of a recording. Every command that shows something obtains its frames here.
+//!
+//! [`Source::frame`] gives what stands before the display at a frame, [`Lens`] turns it into counts
+//! (simulated scenes go through the simulated sensor, stored counts pass as they are), and
+//! [`Counts::show`] puts the counts on a display.
+
+use std::path::Path;
+
+use crate::run::{Display, RunError, SensorTables, Shown};
+use crate::world::image::Image;
+use crate::world::recording::{RecordedFrame, Recording, RecordingError};
+use crate::world::scene::{Mark, Scene};
+use crate::world::sensor::{Sensor, SensorModel};
+use crate::world::target::{UnknownTarget, scene_from_name};
+
+/// Size of a simulated scene when none is asked for.
+pub const USUAL_SIZE: (usize, usize) = (320, 240);
+/// Frames shown of a target when none are asked for.
+const TARGET_FRAMES: usize = 30;
+/// Last frame of the usual instants of a target: in five seconds the workshop's source has grown and
+/// the scale has followed.
+const TARGET_SHEET_FRAMES: usize = 150;
+/// Frames a scene without an end can be shown for.
+pub const MOST_FRAMES: usize = 9999;
+
+/// A source that cannot be opened or read.
+#[derive(Debug, thiserror::Error)]
+pub enum SourceError {
+    /// A recording cannot be used.
+    #[error(transparent)]
+    Recording(#[from] RecordingError),
+    /// A recording has a size of its own.
+    #[error("--size is for simulated targets: a recording has its own; leave --size out")]
+    RecordingSize,
+    /// More frames than there are.
+    #[error("--frames {asked}: there are {length}; ask for 1 to {length}")]
+    TooManyFrames {
+        /// Frames asked for.
+        asked: usize,
+        /// Frames there are.
+        length: usize,
+    },
+    /// There is no such target, and no such folder.
+    #[error(transparent)]
+    Target(#[from] UnknownTarget),
+    /// The simulated sensor or the pipeline refused.
+    #[error(transparent)]
+    Run(#[from] RunError),
+}
+
+/// Something that can be looked at, frame after frame.
+pub struct Source {
+    text: String,
+    size: (usize, usize),
+    what: What,
+}
+
+#[allow(clippy::large_enum_variant, reason = "one a run")]
+enum What {
+    Scene(Box<dyn Scene>),
+    Recording(Recording),
+}
+
+/// What stands before the display at one frame.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Frame {
+    /// Raw counts, to be shown as they are.
+    Counts(Counts),
+    /// Apparent temperature of every pixel in kelvin, for the simulated sensor, with the marks in view.
+    Apparent {
+        /// The picture.
+        image: Image<f64>,
+        /// Marks whose visibility is followed; none in a recording.
+        marks: Vec<Mark>,
+    },
+}
+
+/// Raw counts of the gain states that there are, row-major.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Counts {
+    /// High gain.
+    pub high: Option<Vec<u16>>,
+    /// Low gain.
+    pub low: Option<Vec<u16>>,
+}
+
+impl Counts {
+    /// Shows them on a display.
+    ///
+    /// # Errors
+    /// [`RunError::Frame`] when they do not fit the display.
+    pub fn show<'d>(&self, display: &'d mut Display<'_>) -> Result<&'d Shown, RunError> {
+        display.show(self.high.as_deref(), self.low.as_deref())
+    }
+}
+
+impl Source {
+    /// Opens a folder of a recording, or a simulated target by its name.
+    ///
+    /// `size` (columns, rows) is for simulated scenes; [`USUAL_SIZE`] when `None`.
+    ///
+    /// # Errors
+    /// [`SourceError`] for an unknown name, a recording that cannot be used, or a size for a recording.
+    ///
+    /// ```
+    /// use glowsill::source::Source;
+    /// let source = Source::open("workshop", Some((32, 24))).unwrap();
+    /// assert_eq!(source.size(), (32, 24));
+    /// assert_eq!(source.marks(0).unwrap().len(), 3); // person, ladder, lantern
+    /// ```
+    pub fn open(text: &str, size: Option<(usize, usize)>) -> Result<Self, SourceError> {
+        let folder = Path::new(text);
+        let (what, size) = if folder.is_dir() {
+            if size.is_some() {
+                return Err(SourceError::RecordingSize);
+            }
+            let recording = Recording::open(folder)?;
+            let size = recording.size();
+            (What::Recording(recording), size)
+        } else {
+            let (width, height) = size.unwrap_or(USUAL_SIZE);
+            let scene = scene_from_name(text, width, height)?;
+            (What::Scene(scene), (width, height))
+        };
+        Ok(Self {
+            text: text.to_owned(),
+            size,
+            what,
+        })
+    }
+
+    /// Its name for people: that of the target, or the one the recording gives itself.
+    #[must_use]
+    pub fn name(&self) -> &str {
+        match &self.what {
+            What::Scene(_) => &self.text,
+            What::Recording(recording) => recording.name(),
+        }
+    }
+
+    /// Columns and rows.
+    #[must_use]
+    pub fn size(&self) -> (usize, usize) {
+        self.size
+    }
+
+    /// How many frames there are; [`MOST_FRAMES`] of a target, which has no end.
+    #[must_use]
+    pub fn length(&self) -> usize {
+        match &self.what {
+            What::Scene(_) => MOST_FRAMES,
+            What::Recording(recording) => recording.len(),
+        }
+    }
+
+    /// How many frames are shown: those asked for, else 30 of a target and all of a recording.
+    ///
+    /// # Errors
+    /// [`SourceError::TooManyFrames`] beyond [`Self::length`].
+    pub fn frames(&self, asked: Option<usize>) -> Result<usize, SourceError> {
+        let length = self.length();
+        let frames = asked.unwrap_or(match &self.what {
+            What::Scene(_) => TARGET_FRAMES,
+            What::Recording(_) => length,
+        });
+        if frames > length {
+            return Err(SourceError::TooManyFrames {
+                asked: frames,
+                length,
+            });
+        }
+        Ok(frames)
+    }
+
+    /// Seconds from one frame to the next.
+    #[must_use]
+    pub fn frame_seconds(&self) -> f64 {
+        match &self.what {
+            What::Scene(scene) => scene.frame_seconds(),
+            What::Recording(recording) => 1.0 / recording.frame_rate(),
+        }
+    }
+
+    /// What an imager cannot see here, one sentence each.
+    #[must_use]
+    pub fn unseen(&self) -> Vec<String> {
+        match &self.what {
+            What::Scene(scene) => scene.unseen(),
+            What::Recording(_) => Vec::new(),
+        }
+    }
+
+    /// Vertical field of view in degrees, where it is known.
+    #[must_use]
+    pub fn view_degrees(&self) -> Option<f64> {
+        match &self.what {
+            What::Scene(scene) => scene.view_degrees(),
+            What::Recording(_) => None,
+        }
+    }
+
+    /// Frames at the start, middle and end of what there is to see, for sheets without instants of
+    /// their own: all of a recording, the first five seconds of a target.
+    #[must_use]
+    pub fn usual_instants(&self) -> Vec<usize> {
+        let last = match &self.what {
+            What::Scene(_) => TARGET_SHEET_FRAMES,
+            What::Recording(recording) => recording.len().saturating_sub(1),
+        };
+        let mut frames = vec![last / 10, last / 2, last];
+        frames.dedup();
+        frames
+    }
+
+    /// What stands before the display at a frame, counted from 0.
+    ///
+    /// # Errors
+    /// [`SourceError::Recording`] when a file cannot be read.
+    pub fn frame(&self, frame: usize) -> Result<Frame, SourceError> {
+        Ok(match &self.what {
+            What::Scene(scene) => {
+                let view = scene.view(number(frame));
+                Frame::Apparent {
+                    image: view.apparent,
+                    marks: view.marks,
+                }
+            }
+            What::Recording(recording) => match recording.frame(frame)? {
+                RecordedFrame::Counts { high, low } => Frame::Counts(Counts { high, low }),
+                RecordedFrame::Kelvin(image) => Frame::Apparent {
+                    image,
+                    marks: Vec::new(),
+                },
+            },
+        })
+    }
+
+    /// The marks in view at a frame; none in a recording.
+    ///
+    /// # Errors
+    /// As [`Self::frame`].
+    pub fn marks(&self, frame: usize) -> Result<Vec<Mark>, SourceError> {
+        match &self.what {
+            What::Scene(scene) => Ok(scene.view(number(frame)).marks),
+            What::Recording(_) => Ok(Vec::new()),
+        }
+    }
+
+    /// The simulated sensor before this source, with noise drawn from a seed.
+    ///
+    /// # Errors
+    /// [`SourceError::Run`] when the sensor or a calibration is impossible.
+    pub fn lens(&self, seed: u64) -> Result<Lens, SourceError> {
+        let (width, height) = self.size;
+        let sensor =
+            Sensor::new(SensorModel::default(), width, height, seed).map_err(RunError::from)?;
+        let tables = match &self.what {
+            What::Recording(recording) if !recording.through_sensor() => {
+                let (high, low) = recording.calibrations();
+                SensorTables::calibrated(high.as_ref(), low.as_ref())?
+            }
+            _ => SensorTables::of(&sensor)?,
+        };
+        Ok(Lens { sensor, tables })
+    }
+}
+
+/// Scenes count frames in 32 bits; no source is that long.
+fn number(frame: usize) -> u32 {
+    u32::try_from(frame).unwrap_or(u32::MAX)
+}
+
+/// The simulated sensor before a source, and what the pipeline must know of the counts.
+pub struct Lens {
+    sensor: Sensor,
+    tables: SensorTables,
+}
+
+impl Lens {
+    /// Calibrations, corrections and defects for the pipeline.
+    #[must_use]
+    pub fn tables(&self) -> &SensorTables {
+        &self.tables
+    }
+
+    /// The counts of a frame: temperatures go through the sensor, counts pass.
+    ///
+    /// The sensor has lag and noise, so frames are exposed once each, in turn.
+    ///
+    /// # Errors
+    /// [`RunError::Sensor`] when the picture does not fit the sensor.
+    pub fn expose(&mut self, frame: Frame) -> Result<Counts, RunError> {
+        match frame {
+            Frame::Counts(counts) => Ok(counts),
+            Frame::Apparent { image, .. } => self.sense(&image),
+        }
+    }
+
+    /// The counts that the simulated sensor gives of a picture of apparent temperatures in kelvin.
+    ///
+    /// # Errors
+    /// As [`Self::expose`].
+    pub fn sense(&mut self, apparent: &Image<f64>) -> Result<Counts, RunError> {
+        let exposure = self.sensor.expose(apparent)?;
+        Ok(Counts {
+            high: Some(exposure.high),
+            low: Some(exposure.low),
+        })
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_target_has_its_usual_size_and_number_of_frames() {
+        let source = Source::open("step", None).unwrap();
+        assert_eq!(source.size(), (320, 240));
+        assert_eq!(source.frames(None).unwrap(), 30);
+        assert_eq!(source.frames(Some(9999)).unwrap(), 9999);
+        let error = source.frames(Some(10_000)).unwrap_err().to_string();
+        assert!(error.contains("10000") && error.contains("9999"), "{error}");
+        assert!(source.marks(3).unwrap().is_empty());
+    }
+
+    #[test]
+    fn an_unknown_name_lists_what_there_is() {
+        let error = Source::open("kitchen", None).err().unwrap().to_string();
+        assert!(
+            error.contains("kitchen") && error.contains("workshop"),
+            "{error}"
+        );
+    }
+
+    #[test]
+    fn counts_of_a_simulated_frame_cover_both_gain_states() {
+        let source = Source::open("uniform", Some((16, 12))).unwrap();
+        let mut lens = source.lens(1).unwrap();
+        let counts = lens.expose(source.frame(0).unwrap()).unwrap();
+        assert_eq!(counts.high.unwrap().len(), 192);
+        assert_eq!(counts.low.unwrap().len(), 192);
+    }
+}
