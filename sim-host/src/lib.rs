@@ -15,4 +15,5 @@ pub mod sheet;
 pub(crate) mod shown_colour;
 pub mod source;
 pub mod temperature;
+pub mod vectors;
 pub mod world;

@@ -125,6 +125,15 @@ pub enum CliError {
         /// What the system said.
         cause: std::io::Error,
     },
+    /// The conformance vectors cannot be used.
+    #[error(transparent)]
+    Vectors(#[from] crate::vectors::VectorSetError),
+    /// A program cannot be checked against the vectors.
+    #[error(transparent)]
+    Program(crate::vectors::ProgramError),
+    /// There is no such vector.
+    #[error("there is no vector '{0}'; glowsill vectors list --only STAGE lists identifiers")]
+    NoVector(String),
     /// A result cannot be written as JSON.
     #[error("cannot write JSON: {0}. Please report this: it is a defect of glowsill")]
     Json(#[from] serde_json::Error),

@@ -15,6 +15,7 @@ mod explain;
 mod output;
 mod profile;
 mod render;
+mod vectors;
 mod verify;
 
 use std::path::PathBuf;
@@ -86,6 +87,9 @@ enum Command {
     /// Checks profile files, or packs them for a microcontroller.
     #[command(subcommand)]
     Profile(ProfileCommand),
+    /// Checks another implementation of the pipeline against the conformance vectors.
+    #[command(subcommand)]
+    Vectors(VectorsCommand),
 }
 
 const VERIFY_EXAMPLES: &str = "\
@@ -347,6 +351,62 @@ enum ProfileCommand {
     },
 }
 
+const VECTORS_EXAMPLES: &str = "\
+The program reads a request a line from its standard input and writes an answer a line to its standard
+output: whole numbers with blanks between, easy to read in C. docs/vectors.md describes the protocol;
+tests/conformance/c is a whole implementation to look at. A stage that the program does not have it
+answers with the word unsupported; that is not a pass, but --only leaves stages out.
+
+EXAMPLES
+  Everything:
+    glowsill vectors check --command ./port
+  The merge and the bands alone, as JSON:
+    glowsill vectors check --command \"./port --fast\" --only merge --only bands --json
+
+EXIT CODES
+  0  every vector passed
+  1  a vector is wrong, unanswered or unsupported
+  2  the program cannot be run, or there is no such stage";
+
+#[derive(Debug, Subcommand)]
+enum VectorsCommand {
+    /// Runs a program over the vectors and says which it gets wrong and what that may mean.
+    #[command(after_help = VECTORS_EXAMPLES)]
+    Check(VectorsCheckArguments),
+    /// Lists the stages; with --only also their vectors and the mistakes they catch.
+    List {
+        /// This stage only; may be repeated
+        #[arg(long, value_name = "STAGE")]
+        only: Vec<String>,
+        /// Writes JSON
+        #[arg(long)]
+        json: bool,
+    },
+    /// Writes the request line and the expected answer line of one vector.
+    #[command(after_help = "EXAMPLE\n  glowsill vectors show bands-002")]
+    Show {
+        /// Identifier of the vector
+        #[arg(value_name = "ID")]
+        id: String,
+    },
+}
+
+#[derive(Debug, Args)]
+struct VectorsCheckArguments {
+    /// The program and its arguments, separated by blanks; no shell is used
+    #[arg(long, value_name = "PROGRAM")]
+    command: String,
+    /// This stage only; may be repeated; glowsill vectors list names them
+    #[arg(long, value_name = "STAGE")]
+    only: Vec<String>,
+    /// Longest time for one answer, seconds, 0.1 to 3600
+    #[arg(long, value_name = "SECONDS", default_value = "10", value_parser = vectors::seconds)]
+    time_limit: std::time::Duration,
+    /// Writes every vector's outcome as JSON instead of sentences
+    #[arg(long)]
+    json: bool,
+}
+
 /// Reads the arguments, runs the command, and gives the exit code.
 #[must_use]
 pub fn main() -> ExitCode {
@@ -360,6 +420,7 @@ pub fn main() -> ExitCode {
         Command::Apparent(arguments) => apparent::run(&arguments),
         Command::Barrier(arguments) => barrier::run(&arguments),
         Command::Profile(command) => profile::run(&command),
+        Command::Vectors(command) => vectors::run(&command),
     };
     match result {
         Ok(code) => code,

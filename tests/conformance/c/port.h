@@ -1,5 +1,5 @@
-/* A second implementation of the display pipeline, from docs/pipeline.md alone: C99, no floating
- * point, no heap. Simulation and teaching only; not a certification.
+/* A second implementation of the display pipeline, by the sections of docs/pipeline.md, sharing no
+ * code with the others: C99, no floating point, no heap. Simulation and teaching only; not a certification.
  *
  * -DDEFECT=n builds in one classic mistake; 0, the default, is the sound program. The list of them is
  * in the conformance test that compiles each one. */

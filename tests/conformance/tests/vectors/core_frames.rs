@@ -268,6 +268,7 @@ fn run_on<P: PanelFormat>(
         high_correction: table(0),
         low_correction: table(1),
         defects: (!session.defects.is_empty()).then_some(&defects),
+        // The vectors are about the picture itself: nothing strikes it out.
         health: HealthPlan::OFF,
         ..SensorConfig::default()
     };

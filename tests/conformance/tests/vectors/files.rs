@@ -115,3 +115,34 @@ fn the_writer_knows_nothing_of_core() {
     assert!(tree.starts_with("glowsill-vector-writer "), "{tree}");
     assert!(!tree.contains("glowsill-core"), "{tree}");
 }
+
+/// Rows of the tables of docs/vectors.md that start with a name in code style.
+fn documented(text: &str, name: &str) -> Option<String> {
+    let start = format!("| `{name}` |");
+    text.lines()
+        .find(|line| line.starts_with(&start))
+        .map(str::to_owned)
+}
+
+#[test]
+fn the_page_states_every_word_with_its_fields_in_order() {
+    let page = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("../../docs/vectors.md");
+    let page = std::fs::read_to_string(page).unwrap();
+    for file in vector_files() {
+        assert!(
+            page.contains(&format!("`{}`", file.stage)),
+            "{}",
+            file.stage
+        );
+        let row = documented(&page, &file.word).expect("a row of the table of words");
+        let cells: Vec<&str> = row.trim_matches('|').split('|').collect();
+        let fields = |cell: &str| -> Vec<String> {
+            let plain = |field: &str| field.trim_matches([' ', '[', ']']).to_owned();
+            cell.split(',').map(plain).collect()
+        };
+        assert_eq!(fields(cells[2]), file.answer, "{}", file.word);
+        if file.word != "digest" {
+            assert_eq!(fields(cells[1]), file.request, "{}", file.word);
+        }
+    }
+}

@@ -1,4 +1,4 @@
-//! The exact integer form of the pipeline, from sections 9 and 10 of `docs/pipeline.md` alone.
+//! The exact integer form of the pipeline, by sections 9 and 10 of `docs/pipeline.md`.
 //!
 //! Where the f64 stages beside it say what is meant, this says which integers come out. Every number
 //! is an `i64` and every rounding is one of two written-out divisions, so that no rule hides in a
