@@ -102,7 +102,7 @@ fn wrong_inputs_give_one_clear_error() {
     for (arguments, part) in [
         (["--assembly", "straw"], "write one of: steel-sheet"),
         (["--exposure", "iso"], "constant:600C"),
-        (["--exposure", "constant:9000C"], "2000 K"),
+        (["--exposure", "constant:9000C"], "1774.81 °C"),
         (["--minutes", "0"], "1 to 480 minutes"),
         (["--minutes", "soon"], "1 to 480 minutes"),
         (["--profile", "no-such-file.toml"], "Check the path"),

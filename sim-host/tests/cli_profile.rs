@@ -43,7 +43,7 @@ fn check_says_what_the_profile_does() {
 
 #[test]
 fn check_points_to_the_line_of_a_value_out_of_its_limits() {
-    let (_folder, file) = changed("min_span = \"20 K\"", "min_span = \"1 K\"");
+    let (_folder, file) = changed("min_span = \"15 K\"", "min_span = \"1 K\"");
     let text = std::fs::read_to_string(&file).unwrap();
     let line = text
         .lines()

@@ -184,7 +184,7 @@ fn bad_files_give_one_error_with_line_field_value_limits_and_next_step() {
             "frame_every",
             "frame_evry",
             "frame_evry",
-            "Did you mean 'frame_every'",
+            "did you mean frame_every",
         ),
         (
             "paint-store-door",
