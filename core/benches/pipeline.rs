@@ -13,6 +13,7 @@
 
 use criterion::{Criterion, Throughput, criterion_group, criterion_main};
 use glowsill_core::calibration::{Calibration, KNOTS};
+use glowsill_core::health::HealthPlan;
 use glowsill_core::panel::{PanelRgb565, Rgb888};
 use glowsill_core::pipeline::{Correction, Geometry, Pipeline, SensorConfig};
 use glowsill_core::profile::{
@@ -185,7 +186,12 @@ fn bench(c: &mut Criterion) {
         low: Some(&low_table),
         high_correction: Some(correction),
         low_correction: Some(correction),
-        defects: None,
+        // The same frame again and again: nothing moves, and nothing is wrong.
+        health: HealthPlan {
+            still_frames: 0,
+            ..HealthPlan::DEFAULT
+        },
+        ..SensorConfig::default()
     };
     let (mut memory, mut scratch) = (vec![0u8; N], vec![0u16; 6 * W]);
     let mut pipeline = Pipeline::new(
@@ -204,10 +210,18 @@ fn bench(c: &mut Criterion) {
         (100..130).contains(&coloured),
         "the scene is {coloured} permille coloured"
     );
-    group.bench_function("core, fixed point", |b| {
+    group.bench_function("core, quick form", |b| {
         b.iter(|| {
             pipeline
                 .frame::<PanelRgb565>(Some(&high), Some(&low), &mut picture)
+                .unwrap()
+        });
+    });
+
+    group.bench_function("core, plain form", |b| {
+        b.iter(|| {
+            pipeline
+                .frame_plain::<PanelRgb565>(Some(&high), Some(&low), &mut picture, None)
                 .unwrap()
         });
     });
@@ -221,6 +235,16 @@ fn bench(c: &mut Criterion) {
     };
     group.bench_function("plain form, float", |b| {
         b.iter(|| plain.frame(&high, &low, &gain, &offset, &mut picture));
+    });
+    // A floor: counts and gains of both states copied, without work; offsets and picture are not.
+    let mut copy = vec![0u16; N];
+    group.bench_function("8 bytes a pixel copied, in cache", |b| {
+        b.iter(|| {
+            for from in [&high, &low, &gain, &gain] {
+                copy.copy_from_slice(from);
+                std::hint::black_box(&mut copy);
+            }
+        });
     });
     group.finish();
 }

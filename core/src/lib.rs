@@ -26,13 +26,15 @@
 //! | [`stage::colour`] | temperature codes | band, colour | one byte a pixel |
 //! | [`stage::overlay`] | colour, grey | sRGB codes | none |
 //! | [`panel`] | sRGB codes | panel words | none |
+//! | [`health`] | samples, counts, tables | causes; a picture struck out | counters |
 //!
 //! [`pipeline::Pipeline`] runs them row by row. `docs/pipeline.md` states them exactly; an
 //! independent f64 oracle is held against them. Configuration ([`profile::Profile`],
 //! [`pipeline::SensorConfig`]), state and [`record::FrameRecord`] are three types.
 //!
 //! Properties: no heap, no float, no unsafe code; errors at construction, none per pixel; no Cargo
-//! feature changes a pixel (`defmt` adds impls only).
+//! feature changes a pixel of the picture (`defmt` adds impls; `embedded-graphics` adds `symbols`,
+//! which the caller draws over it).
 //!
 //! Simplifications: one frame of lag between statistics and scale; colours are mixed in sRGB codes;
 //! a defect sees five neighbours. Out of scope: shutter control, geometric distortion, detail
@@ -43,12 +45,19 @@ extern crate std;
 
 pub mod calibration;
 pub mod error;
+pub mod fallback;
 mod fixedpoint;
+pub mod health;
+mod mark;
 pub mod packed;
 pub mod panel;
 pub mod pipeline;
 pub mod profile;
 pub mod record;
+pub mod selector;
 pub mod stage;
+#[cfg(feature = "embedded-graphics")]
+pub mod symbols;
 pub mod units;
 mod validate;
+mod watch;

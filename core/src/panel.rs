@@ -58,6 +58,39 @@ pub trait PanelFormat {
     type Pixel: Copy + Default;
     /// Packs a colour for the pixel at column `x`, row `y`.
     fn pack(colour: Rgb888, x: u16, y: u16) -> Self::Pixel;
+    /// The words of this format by band and grey, where they are made ahead: one load in place of a
+    /// blend and a packing. A format whose words depend on the position has none.
+    #[doc(hidden)]
+    #[inline]
+    fn words(_: &WordTables) -> Option<&[Self::Pixel; WORDS]> {
+        None
+    }
+}
+
+/// Words of a table: eight bands (grey is the first) of 256 greys.
+#[doc(hidden)]
+pub const WORDS: usize = 2048;
+
+/// Panel words made once a session, of the formats that a microcontroller's panel takes.
+#[doc(hidden)]
+#[derive(Clone, Debug)]
+pub struct WordTables {
+    rgb565: [u16; WORDS],
+}
+
+impl WordTables {
+    /// Tabulates the words of a colour by band and grey.
+    pub(crate) fn new(colour: impl Fn(u8, u8) -> Rgb888) -> Self {
+        let mut rgb565 = [0; WORDS];
+        for band in 0..8 {
+            for grey in 0..=u8::MAX {
+                if let Some(word) = rgb565.get_mut(fixedpoint::word_place(band, grey)) {
+                    *word = PanelRgb565::pack(colour(band, grey), 0, 0);
+                }
+            }
+        }
+        Self { rgb565 }
+    }
 }
 
 /// 24 bits a pixel.
@@ -91,6 +124,10 @@ impl PanelFormat for PanelRgb565 {
     #[inline]
     fn pack(colour: Rgb888, _x: u16, _y: u16) -> u16 {
         fixedpoint::pack_565_round(colour.r, colour.g, colour.b)
+    }
+    #[inline]
+    fn words(tables: &WordTables) -> Option<&[u16; WORDS]> {
+        Some(&tables.rgb565)
     }
 }
 

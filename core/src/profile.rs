@@ -225,7 +225,7 @@ pub enum Overlay {
 
 /// A [`ProfileSpec`] whose every field is within its limits.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Profile(ProfileSpec);
+pub struct Profile(pub(crate) ProfileSpec);
 
 impl Profile {
     /// Validates a written profile.

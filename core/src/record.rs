@@ -2,6 +2,7 @@
 
 use serde::Serialize;
 
+use crate::health::Health;
 use crate::units::Temperature;
 
 /// A place in the picture with its temperature.
@@ -67,6 +68,10 @@ pub struct FrameRecord {
     pub disputed: u32,
     /// Seen: defective pixels that took their neighbours' mean.
     pub replaced: u32,
+    /// Used: whether the picture is struck out, because the frame before was not good.
+    pub is_struck: bool,
+    /// Seen: what is wrong; the next picture is struck out if it is anything.
+    pub health: Health,
 }
 
 impl FrameRecord {

@@ -12,6 +12,8 @@ pub mod report;
 pub mod requirement;
 pub mod run;
 pub mod sheet;
+pub(crate) mod shown_colour;
 pub mod source;
 pub mod temperature;
+pub mod vectors;
 pub mod world;

@@ -2,6 +2,7 @@
 
 use glowsill_core::calibration::{Calibration, CalibrationError, KNOTS};
 use glowsill_core::error::{ConfigError, FrameError};
+use glowsill_core::health::{Health, HealthPlan};
 use glowsill_core::panel::{PanelRgb565, PanelRgb565Dithered, PanelRgb888, Rgb888};
 use glowsill_core::pipeline::{Correction, Geometry, Pipeline, SensorConfig, Trace};
 use glowsill_core::profile::Profile;
@@ -56,9 +57,18 @@ pub struct SensorTables {
     high_correction: Option<(Vec<u16>, Vec<i16>)>,
     low_correction: Option<(Vec<u16>, Vec<i16>)>,
     defects: Option<Vec<u8>>,
+    health: Option<HealthPlan>,
 }
 
 impl SensorTables {
+    /// With a watch over the health of the picture. Without it nothing is struck out: a bench
+    /// measures the picture itself, and shows it scenes without noise that stand still.
+    #[must_use]
+    pub fn watched(mut self, plan: HealthPlan) -> Self {
+        self.health = Some(plan);
+        self
+    }
+
     /// The tables of a simulated sensor.
     ///
     /// # Errors
@@ -101,6 +111,8 @@ impl SensorTables {
             high_correction: lent(&self.high_correction),
             low_correction: lent(&self.low_correction),
             defects: self.defects.as_deref(),
+            health: self.health.unwrap_or(HealthPlan::OFF),
+            ..SensorConfig::default()
         }
     }
 }
@@ -339,6 +351,8 @@ fn empty_record() -> FrameRecord {
         invalid: 0,
         disputed: 0,
         replaced: 0,
+        is_struck: false,
+        health: Health::GOOD,
     }
 }
 

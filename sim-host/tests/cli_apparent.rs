@@ -97,7 +97,43 @@ fn the_sentence_names_both_scales_and_the_caution() {
 
 #[test]
 fn bad_input_is_exit_code_2_with_field_value_and_limits() {
-    let cases: [(&[&str], &str); 7] = [
+    let cases: [(&[&str], &str); 14] = [
+        (
+            &["--true", "260C", "--emissivity", "1.5"],
+            "emissivity = 1.5 is outside 0.001 to 1: it is a share; give for example 0.95",
+        ),
+        (
+            &["--true", "1e9C", "--emissivity", "0.9"],
+            "'1e9C' is outside -273.11 °C to 1774.81 °C (-459.61 °F to 3226.67 °F",
+        ),
+        (
+            &["--true", "1e300 C", "--emissivity", "0.9"],
+            "'1e300 C' is outside -273.11 °C to 1774.81 °C",
+        ),
+        // Source: Planck's law: at emissivity 0.05 the surface behind 500 °F is far above 2000 °C.
+        (
+            &["--apparent", "500F", "--emissivity", "0.05"],
+            "a reading of 260.0 °C (500.0 °F) would need a surface of 2212",
+        ),
+        (
+            &["--apparent", "500F", "--emissivity", "0.05"],
+            "outside -273.11 °C to 1774.81 °C",
+        ),
+        (
+            &[
+                "--apparent",
+                "10C",
+                "--emissivity",
+                "0.1",
+                "--surroundings",
+                "100C",
+            ],
+            "apparent temperature 10.0 °C (50.0 °F) is not above",
+        ),
+        (
+            &["--true", "20C", "--emissivity", "0.9", "--air", "1K"],
+            "air = -272.1 °C (-457.9 °F) is outside -243.1 °C (-405.7 °F) to",
+        ),
         (
             &["--true", "260", "--emissivity", "0.9"],
             "write a number and a unit",

@@ -114,3 +114,29 @@ fn pack_says_where_it_cannot_write() {
             "cannot write '/no/such/folder/search.bin'",
         ));
 }
+
+#[test]
+fn check_says_one_frame_and_several_frames() {
+    let (_folder, file) = changed("frames_to_hotter = 24", "frames_to_hotter = 1");
+    glowsill()
+        .args(["profile", "check"])
+        .arg(&file)
+        .assert()
+        .success()
+        .stdout(predicate::str::contains(
+            "1 frame toward hotter, 48 frames toward colder",
+        ));
+}
+
+#[test]
+fn a_misspelt_field_is_named_with_the_one_that_was_meant() {
+    let (_folder, file) = changed("lift = 140", "lfit = 140");
+    glowsill()
+        .args(["profile", "check"])
+        .arg(&file)
+        .assert()
+        .code(2)
+        .stderr(predicate::str::contains(
+            "overlay.lfit is not a field here; did you mean overlay.lift?",
+        ));
+}

@@ -119,9 +119,15 @@ fn a_hue_cycle_is_not_ordered() {
     assert!((largest - 196.31).abs() < 0.4, "{largest}");
     assert!(outcome.findings.iter().any(|f| f.contains("turns against")));
     assert_eq!(outcome.plots[0].series[0].points.len(), 256);
-    assert_eq!(outcome.pictures[0].image.dimensions(), (512, 96));
-    assert_eq!(outcome.pictures[0].image.get_pixel(0, 0).0, [0, 0, 255]);
-    assert_eq!(outcome.pictures[0].image.get_pixel(511, 0).0, [255, 0, 0]);
+    // The strip of the first row starts after the names of the rows; its ends are the first and the last stop.
+    let swatches = &outcome.pictures[0].image;
+    for (x, stop) in [(192, [0_u8, 0, 255]), (190 + 6 * 118 - 3, [255, 0, 0])] {
+        let shown = swatches.get_pixel(x, 124).0;
+        let off = (0..3)
+            .map(|channel| shown[channel].abs_diff(stop[channel]))
+            .max();
+        assert!(off.unwrap() <= 6, "{x}: {shown:?}");
+    }
 }
 
 #[test]
@@ -168,8 +174,16 @@ fn ramps_are_compared_at_their_middles_too() {
         &[("vision", "normal"), ("pair", "2-ceiling")],
     );
     assert_eq!(value(&outcome, "luminance_monotone", &[]), 1.0);
-    // The grey beside it, two bands and the ceiling; twelve rows.
-    assert_eq!(outcome.pictures[0].image.dimensions(), (4 * 48, 12 * 24));
+    // The grey beside it, two bands and the ceiling, each 118 wide after the names of the rows, which start at 112
+    // and are 24 high. The first row stands over grey 128: the grey itself, then the opaque ceiling.
+    let swatches = &outcome.pictures[0].image;
+    assert_eq!(swatches.get_pixel(190 + 59, 124).0, [128; 3]);
+    assert_eq!(swatches.get_pixel(190 + 3 * 118 + 59, 124).0, [195, 0, 195]);
+    // Source: definition of the Fahrenheit scale, 100 °C = 212 °F, 300 °C = 572 °F.
+    let caption = &outcome.pictures[0].caption;
+    for text in ["100 °C (212 °F)", "the ceiling from 300 °C (572 °F)"] {
+        assert!(caption.contains(text), "{caption}");
+    }
     let marks: Vec<_> = outcome.plots[0]
         .marks
         .iter()

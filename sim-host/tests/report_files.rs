@@ -390,3 +390,100 @@ fn a_report_without_profiles_or_with_a_time_is_refused() {
     assert_eq!(fs::read_dir(folder.path()).unwrap().count(), 0);
     assert_eq!(today().len(), 10);
 }
+
+#[test]
+fn pictures_of_an_earlier_report_go_and_nothing_else_does() {
+    let place = tempfile::tempdir().unwrap();
+    let target = place.path().join("out");
+    let commit = |report: &Report| {
+        let folder = OutputFolder::prepare(&target).unwrap();
+        report.write(folder.path()).unwrap();
+        folder.commit().unwrap();
+    };
+    commit(&sample());
+    let pictures = || {
+        let all = fs::read_dir(target.join("pictures")).unwrap();
+        let mut names: Vec<_> = all
+            .map(|entry| entry.unwrap().file_name().into_string().unwrap())
+            .collect();
+        names.sort();
+        names
+    };
+    let earlier = pictures();
+    assert!(
+        earlier.contains(&"blot-chart.png".to_owned()),
+        "{earlier:?}"
+    );
+    // One picture is somebody's own, one of the report's was worked on since.
+    fs::write(target.join("pictures/mine.png"), "mine").unwrap();
+    fs::write(
+        target.join("pictures/blot-detail-bars.png"),
+        "circled by hand",
+    )
+    .unwrap();
+    let mut only_first = sample();
+    only_first.profiles.truncate(1);
+    commit(&only_first);
+    let mut expected: Vec<_> = earlier
+        .into_iter()
+        .filter(|name| !name.starts_with("blot-"))
+        .collect();
+    expected.extend(["mine.png".to_owned(), "blot-detail-bars.png".to_owned()]);
+    expected.sort();
+    assert_eq!(pictures(), expected);
+    assert_eq!(read(&target, "pictures/mine.png"), "mine");
+    assert_eq!(
+        read(&target, "pictures/blot-detail-bars.png"),
+        "circled by hand"
+    );
+}
+
+#[test]
+fn a_listing_cannot_name_files_outside_the_pictures() {
+    let place = tempfile::tempdir().unwrap();
+    let target = place.path().join("out");
+    let folder = OutputFolder::prepare(&target).unwrap();
+    sample().write(folder.path()).unwrap();
+    folder.commit().unwrap();
+    let precious = place.path().join("precious.png");
+    fs::write(&precious, "mine").unwrap();
+    let mut listing: serde_json::Value =
+        serde_json::from_str(&read(&target, "report.json")).unwrap();
+    // Source: CRC-32/ISO-HDLC of "mine", computed with another program (zlib).
+    listing["files"] = serde_json::json!([
+        { "file": "pictures/../../precious.png", "bytes": 4, "crc32": "69a8d393" },
+        { "file": "../precious.png", "bytes": 4, "crc32": "69a8d393" },
+    ]);
+    let text = serde_json::to_string_pretty(&listing).unwrap();
+    let text = format!("{{\n  \"format\": \"glowsill-report\",{}", &text[1..]);
+    fs::write(target.join("report.json"), text).unwrap();
+    let folder = OutputFolder::prepare(&target).unwrap();
+    sample().write(folder.path()).unwrap();
+    folder.commit().unwrap();
+    assert_eq!(fs::read_to_string(precious).unwrap(), "mine");
+}
+
+#[test]
+fn the_page_speaks_in_words_and_warns_of_shared_colours() {
+    let mut report = sample();
+    let ColourPlan::Bands(plan) = &mut report.profiles[1].spec.colour else {
+        panic!("the sample has bands");
+    };
+    plan.bands[0].start = celsius(200);
+    let folder = tempfile::tempdir().unwrap();
+    report.write(folder.path()).unwrap();
+    let page = read(folder.path(), "report.html");
+    // Source: definition of the Fahrenheit scale, 160 °C = 320 °F, 200 °C = 392 °F.
+    for text in [
+        "The same colour stands for different apparent temperatures",
+        "yellow starts at 160 °C (320 °F) in",
+        "at 200 °C (392 °F) in",
+        "2 K difference",
+        "data-label=\"Conditions\"",
+    ] {
+        assert!(page.contains(text), "{text}");
+    }
+    for raw in ["delta_t", "delta t", "± 0 ", "± 0<"] {
+        assert!(!page.contains(raw), "{raw}");
+    }
+}

@@ -178,7 +178,8 @@ fn below_the_reflected_surroundings_is_an_error() {
         matches!(error, RadiometryError::BelowSurroundings { .. }),
         "{error}"
     );
-    assert!(error.to_string().contains("300.00 K"), "{error}");
+    // Source: definition of the scales, 300 K = 26.85 °C = 80.33 °F.
+    assert!(error.to_string().contains("26.9 °C (80.3 °F)"), "{error}");
     assert!(
         Path::grey(0.0)
             .check()

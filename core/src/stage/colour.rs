@@ -5,7 +5,10 @@
 //! [`ColourPlan`]. **Latency**: none. **Memory**: one byte a pixel. **Source**: our own; the scale
 //! has no say here, so it cannot move the onset.
 
-use crate::fixedpoint::{band_u8, mix_ratio_round, position_q8, ratio_q16_round, split_255};
+use crate::fixedpoint::{
+    band_u8, low_byte, mix_ratio_round, pack_nibbles, page_code, page_of, position_q8,
+    ratio_q16_round, split_255, unpack_nibbles,
+};
 use crate::panel::Rgb888;
 use crate::profile::{BandPlan, ColourPlan, Fill, MAX_BANDS};
 use crate::stage::overlay::mix_colour;
@@ -30,7 +33,12 @@ pub(crate) struct BandTable {
     thresholds: usize,
     courses: [Course; MOST],
     ceiling: Option<u8>,
+    /// By the upper half of a code: `up` and, four bits higher, `down`; or [`SPLIT`].
+    pages: [u8; 256],
 }
+
+/// A page of 256 codes in which a threshold lies.
+const SPLIT: u8 = u8::MAX;
 
 impl BandTable {
     fn new(plan: &BandPlan) -> Self {
@@ -40,6 +48,7 @@ impl BandTable {
             thresholds: 0,
             courses: [Course::default(); MOST],
             ceiling: None,
+            pages: [SPLIT; 256],
         };
         let next = plan
             .bands
@@ -72,7 +81,60 @@ impl BandTable {
             table.push(course, plan.hysteresis_k32);
             table.ceiling = Some(band_u8(table.thresholds));
         }
+        let pages: [u8; 256] = core::array::from_fn(|page| {
+            let page = low_byte(page);
+            let first = table.passed(page_code(page, 0));
+            if first == table.passed(page_code(page, u8::MAX)) {
+                pack_nibbles(first.0, first.1)
+            } else {
+                SPLIT
+            }
+        });
+        table.pages = pages;
         table
+    }
+
+    /// Thresholds that a code has passed: rising (`up`) and falling (`down`).
+    #[inline]
+    fn passed(&self, code: u16) -> (u8, u8) {
+        let passed = |edges: &[u16; MOST]| {
+            band_u8(
+                edges
+                    .iter()
+                    .take(self.thresholds)
+                    .filter(|edge| code >= **edge)
+                    .count(),
+            )
+        };
+        (passed(&self.rising), passed(&self.falling))
+    }
+
+    /// As [`Self::band`], quick where no threshold is near.
+    #[inline(always)]
+    pub(crate) fn band_by_page(&self, code: u16, previous: u8) -> u8 {
+        let page = self.pages[page_of(code)];
+        if page == SPLIT {
+            return self.band(code, previous);
+        }
+        let (up, down) = unpack_nibbles(page);
+        previous.max(up).min(down)
+    }
+
+    /// Lowest code that can have a band: everything below is grey whatever it was before.
+    #[inline]
+    pub(crate) const fn coldest_coloured(&self) -> u16 {
+        self.falling[0]
+    }
+
+    /// Bands, the ceiling among them.
+    pub(crate) const fn len(&self) -> usize {
+        self.thresholds
+    }
+
+    /// The one colour of a band (1 or more), if it is flat.
+    pub(crate) fn flat_colour(&self, band: u8) -> Option<Rgb888> {
+        let course = self.courses.get(usize::from(band.wrapping_sub(1)))?;
+        (course.factor_q16 == 0).then_some(course.from)
     }
 
     fn push(&mut self, course: Course, hysteresis_k32: u16) {
@@ -95,16 +157,7 @@ impl BandTable {
         if code < self.falling[0] {
             return 0;
         }
-        let passed = |edges: &[u16; MOST]| {
-            band_u8(
-                edges
-                    .iter()
-                    .take(self.thresholds)
-                    .filter(|edge| code >= **edge)
-                    .count(),
-            )
-        };
-        let (up, down) = (passed(&self.rising), passed(&self.falling));
+        let (up, down) = self.passed(code);
         previous.max(up).min(down)
     }
 
@@ -127,6 +180,16 @@ impl BandTable {
         };
         let position = position_q8(code.saturating_sub(course.start), course.factor_q16);
         mix_colour(course.from, course.to, position)
+    }
+
+    /// Entry of the record that counts a band (1 or more).
+    #[inline]
+    pub(crate) fn slot(&self, band: u8) -> usize {
+        if self.is_ceiling(band) {
+            6
+        } else {
+            usize::from(band.wrapping_sub(1))
+        }
     }
 
     /// Whether a band is the ceiling, which is opaque under every overlay.
@@ -222,6 +285,7 @@ mod tests {
                     previous
                 };
                 assert_eq!(band, expected, "{code} after {previous}");
+                assert_eq!(table.band_by_page(code, previous), expected);
             }
         }
     }

@@ -23,32 +23,37 @@ pub struct Correction<'a> {
     pub offset: &'a [i16],
 }
 
-/// Corrects one row of raw counts.
+/// Corrects one sample, or marks it.
+#[inline]
+pub(crate) fn correct_one(raw: u16, saturation: u16, table: Option<(u16, i16)>) -> u16 {
+    if raw == 0 {
+        DEAD
+    } else if raw >= saturation {
+        SATURATED
+    } else {
+        table.map_or(raw.min(GREATEST), |(gain, offset)| {
+            two_point_q14_round(raw, gain, offset)
+        })
+    }
+}
+
+/// Corrects a row of raw counts, or a part of one.
 pub(crate) fn correct_row(
     raw: &[u16],
     saturation: u16,
     table: Option<(&[u16], &[i16])>,
     corrected: &mut [u16],
 ) {
-    let mark = |raw: u16, counts: u16| {
-        if raw == 0 {
-            DEAD
-        } else if raw >= saturation {
-            SATURATED
-        } else {
-            counts
-        }
-    };
     match table {
         None => {
             for (out, &raw) in corrected.iter_mut().zip(raw) {
-                *out = mark(raw, raw.min(GREATEST));
+                *out = correct_one(raw, saturation, None);
             }
         }
         Some((gain, offset)) => {
             let tables = gain.iter().zip(offset);
             for ((out, &raw), (&gain, &offset)) in corrected.iter_mut().zip(raw).zip(tables) {
-                *out = mark(raw, two_point_q14_round(raw, gain, offset));
+                *out = correct_one(raw, saturation, Some((gain, offset)));
             }
         }
     }
@@ -61,16 +66,17 @@ pub(crate) struct DefectRows<'a> {
     pub(crate) above: Option<&'a [u8]>,
 }
 
-/// Gives the mean of a defective pixel's sound, valid neighbours (W, E, NW, N, NE).
+/// Gives the mean of a defective pixel's sound, valid neighbours (W, E, NW, N, NE); `here` and
+/// `above` give the corrected counts of a column, if there is one.
 pub(crate) fn replacement(
     x: usize,
-    here: &[u16],
-    above: &[u16],
     defects: DefectRows<'_>,
+    here: impl Fn(usize) -> Option<u16>,
+    above: impl Fn(usize) -> Option<u16>,
 ) -> Option<u16> {
     let (mut sum, mut count) = (0u32, 0u32);
-    let mut take = |counts: Option<&u16>, defect: Option<&u8>| {
-        if let (Some(&counts), Some(0)) = (counts, defect)
+    let mut take = |counts: Option<u16>, defect: Option<&u8>| {
+        if let (Some(counts), Some(0)) = (counts, defect)
             && counts != DEAD
             && counts != SATURATED
         {
@@ -79,11 +85,11 @@ pub(crate) fn replacement(
         }
     };
     let west = x.wrapping_sub(1);
-    take(here.get(west), defects.here.get(west));
-    take(here.get(x + 1), defects.here.get(x + 1));
+    take(here(west), defects.here.get(west));
+    take(here(x + 1), defects.here.get(x + 1));
     if let Some(map) = defects.above {
         for column in [west, x, x + 1] {
-            take(above.get(column), map.get(column));
+            take(above(column), map.get(column));
         }
     }
     (count > 0).then(|| mean_round(sum, count))
@@ -104,7 +110,12 @@ pub(crate) fn replace_row<'r>(
     {
         let mut any = false;
         for (row, above) in [&mut high, &mut low].into_iter().flatten() {
-            let mean = replacement(x, row, above, defects);
+            let mean = replacement(
+                x,
+                defects,
+                |x| row.get(x).copied(),
+                |x| above.get(x).copied(),
+            );
             any |= mean.is_some();
             if let Some(sample) = row.get_mut(x) {
                 *sample = mean.unwrap_or(DEAD);

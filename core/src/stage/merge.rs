@@ -54,6 +54,38 @@ impl Transition {
             dispute: dispute_k32,
         }
     }
+
+    /// Up to this high-gain code, low gain has no weight.
+    pub(crate) const fn from(&self) -> u16 {
+        self.from
+    }
+}
+
+/// Merges a row, or a part of one, by the state in use.
+pub(crate) fn row(
+    gain: GainInUse,
+    (high_state, low_state): (Option<State<'_>>, Option<State<'_>>),
+    transition: Option<Transition>,
+    (high, low): (&[u16], &[u16]),
+    temperature: &mut [u16],
+    counts: &mut MergeCounts,
+) {
+    match (gain, high_state, low_state, transition) {
+        (GainInUse::PerPixel, Some(high_state), Some(low_state), Some(transition)) => {
+            per_pixel_row(
+                (high_state, low_state),
+                transition,
+                (high, low),
+                temperature,
+                counts,
+            );
+        }
+        (GainInUse::High, Some(state), _, _) => {
+            single_row(state, false, high, temperature, counts);
+        }
+        (GainInUse::Low, _, Some(state), _) => single_row(state, true, low, temperature, counts),
+        _ => temperature.fill(0),
+    }
 }
 
 /// Merges a row of one state alone.

@@ -184,17 +184,11 @@ impl ScaleControl {
 
     /// Makes the form that rows are drawn with.
     pub(crate) fn law(&self, plan: &ScalePlan) -> GreyLaw {
-        let span = self.high_q13 - self.low_q13;
         let weight_q8 = match plan.law {
             ScaleLaw::Plateau { weight_q8, .. } if self.has_curve => weight_q8,
             _ => 0,
         };
-        GreyLaw {
-            low_q13: self.low_q13,
-            span,
-            slope_q24: ratio_q24_round(65_280, span),
-            weight_q8,
-        }
+        GreyLaw::between(self.low_q13, self.high_q13, weight_q8)
     }
 
     /// Draws one row in grey.
@@ -207,6 +201,16 @@ impl ScaleControl {
             for (grey, &code) in grey_q8.iter_mut().zip(temperature) {
                 *grey = blend_q8_round(law.linear(code), self.equalised(code), law.weight_q8);
             }
+        }
+    }
+
+    /// Grey of one code, 8.8 bits.
+    #[inline]
+    pub(crate) fn grey(&self, law: GreyLaw, code: u16) -> u16 {
+        if law.weight_q8 == 0 {
+            law.linear(code)
+        } else {
+            blend_q8_round(law.linear(code), self.equalised(code), law.weight_q8)
         }
     }
 
@@ -227,7 +231,7 @@ impl ScaleControl {
 }
 
 /// The linear part of a frame's scale, and how much of the curve is mixed in.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(crate) struct GreyLaw {
     low_q13: u32,
     span: u32,
@@ -236,8 +240,44 @@ pub(crate) struct GreyLaw {
 }
 
 impl GreyLaw {
+    /// Black, in 1/8192 K.
+    pub(crate) const fn low_q13(self) -> u32 {
+        self.low_q13
+    }
+
+    /// Distance from black to white, in 1/8192 K.
+    pub(crate) const fn span_q13(self) -> u32 {
+        self.span
+    }
+
+    /// Rise of the 8.8 grey over 1/8192 K, Q24.
+    pub(crate) const fn slope_q24(self) -> u64 {
+        self.slope_q24
+    }
+
+    /// Whether no curve is mixed in.
+    pub(crate) const fn is_linear(self) -> bool {
+        self.weight_q8 == 0
+    }
+
+    /// The linear law between two ends in 1/8192 K.
+    const fn between(low_q13: u32, high_q13: u32, weight_q8: u16) -> Self {
+        let span = high_q13 - low_q13;
+        Self {
+            low_q13,
+            span,
+            slope_q24: ratio_q24_round(65_280, span),
+            weight_q8,
+        }
+    }
+
+    #[cfg(test)]
+    pub(crate) const fn linear_between(low_q13: u32, high_q13: u32) -> Self {
+        Self::between(low_q13, high_q13, 0)
+    }
+
     #[inline]
-    fn linear(self, code: u16) -> u16 {
+    pub(crate) fn linear(self, code: u16) -> u16 {
         let above = code_to_q13(code)
             .saturating_sub(self.low_q13)
             .min(self.span);
@@ -278,7 +318,7 @@ mod tests {
 
     fn seen(codes: &[u16]) -> Statistics {
         let mut seen = Statistics::new();
-        seen.add_row(0, codes, None);
+        seen.add_row((0, 0), codes, None);
         seen
     }
 

@@ -25,15 +25,23 @@ pub(super) fn run(arguments: &ApparentArguments) -> Result<ExitCode, CliError> {
     let (true_k, apparent_k) = match (arguments.true_temperature, arguments.apparent) {
         (Some(surface), _) => {
             let reading = path.apparent(arguments.band, surface.0);
-            if reading.is_nan() {
+            if !Kelvin(reading).in_range() {
                 return Err(CliError::NoReading(surface));
             }
             (surface.0, reading)
         }
         (None, reading) => {
             // clap lets neither pass without the other.
-            let reading = reading.unwrap_or(Kelvin(f64::NAN)).0;
-            (path.true_temperature(arguments.band, reading)?, reading)
+            let reading = reading.unwrap_or(Kelvin(f64::NAN));
+            let surface = path.true_temperature(arguments.band, reading.0)?;
+            if !Kelvin(surface).in_range() {
+                return Err(CliError::NoSurface {
+                    reading,
+                    surface: Kelvin(surface),
+                    emissivity: path.emissivity,
+                });
+            }
+            (surface, reading.0)
         }
     };
     let difference_k = apparent_k - true_k;

@@ -3,6 +3,7 @@
 use std::path::{Path, PathBuf};
 
 use crate::profile_file::ProfileFileError;
+use crate::temperature::Kelvin;
 use crate::world::radiometry::RadiometryError;
 
 /// Why a command could not do its work; every message says what to do next.
@@ -14,12 +15,31 @@ pub enum CliError {
     /// A radiometric value cannot be used.
     #[error(transparent)]
     Radiometry(#[from] RadiometryError),
-    /// The surface would read outside the range of the radiometry.
+    /// The surface would read outside the range of temperatures.
     #[error(
-        "a surface of {0} reads outside 30 K to 6000 K through this path; check emissivity, \
-         surroundings and air"
+        "a surface of {0} reads outside {range} through this path: check emissivity, transmission, surroundings and air",
+        range = Kelvin::RANGE
     )]
-    NoReading(crate::temperature::Kelvin),
+    NoReading(Kelvin),
+    /// The surface behind a reading would be outside the range of temperatures.
+    #[error(
+        "a reading of {reading} would need a surface of {surface} at emissivity {emissivity}, outside {range}: give a \
+         lower reading or a higher emissivity, or check surroundings and air",
+        range = Kelvin::RANGE
+    )]
+    NoSurface {
+        /// What the imager reads.
+        reading: Kelvin,
+        /// The surface that it would take.
+        surface: Kelvin,
+        /// Emissivity asked for.
+        emissivity: f64,
+    },
+    /// Interrupts cannot be caught.
+    #[error(
+        "cannot watch for interrupts: {0}. Start glowsill where signals may be handled, such as a plain terminal"
+    )]
+    Signals(#[from] ctrlc::Error),
     /// A profile does not fit its binary form.
     #[error("{0}. Please report this: it is a defect of glowsill")]
     Packed(glowsill_core::packed::PackedError),
@@ -80,6 +100,12 @@ pub enum CliError {
     /// A sheet cannot be made or written.
     #[error(transparent)]
     Sheet(#[from] crate::sheet::SheetError),
+    /// There is no such wall.
+    #[error(transparent)]
+    Assembly(#[from] crate::world::conduction::UnknownAssembly),
+    /// Heat through a wall cannot be computed.
+    #[error(transparent)]
+    Conduction(#[from] crate::world::conduction::ConductionError),
     /// The file's ending names no picture form.
     #[error("'{}' ends neither in .png nor in .svg: give it one of these endings", .0.display())]
     Ending(PathBuf),
@@ -99,6 +125,15 @@ pub enum CliError {
         /// What the system said.
         cause: std::io::Error,
     },
+    /// The conformance vectors cannot be used.
+    #[error(transparent)]
+    Vectors(#[from] crate::vectors::VectorSetError),
+    /// A program cannot be checked against the vectors.
+    #[error(transparent)]
+    Program(crate::vectors::ProgramError),
+    /// There is no such vector.
+    #[error("there is no vector '{0}'; glowsill vectors list --only STAGE lists identifiers")]
+    NoVector(String),
     /// A result cannot be written as JSON.
     #[error("cannot write JSON: {0}. Please report this: it is a defect of glowsill")]
     Json(#[from] serde_json::Error),

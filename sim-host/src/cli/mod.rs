@@ -7,6 +7,7 @@
 //! | 2 | the input cannot be used; the message names field, value, limits and next step |
 
 mod apparent;
+mod barrier;
 mod chart;
 mod compare;
 mod error;
@@ -14,6 +15,7 @@ mod explain;
 mod output;
 mod profile;
 mod render;
+mod vectors;
 mod verify;
 
 use std::path::PathBuf;
@@ -79,9 +81,15 @@ enum Command {
     /// Computes what an imager reads of a surface, or the surface behind a reading.
     #[command(after_help = APPARENT_EXAMPLES)]
     Apparent(ApparentArguments),
+    /// Tells when the heat of a fire behind a wall first shows in colour, for each wall and profile.
+    #[command(after_help = BARRIER_HELP)]
+    Barrier(BarrierArguments),
     /// Checks profile files, or packs them for a microcontroller.
     #[command(subcommand)]
     Profile(ProfileCommand),
+    /// Checks another implementation of the pipeline against the conformance vectors.
+    #[command(subcommand)]
+    Vectors(VectorsCommand),
 }
 
 const VERIFY_EXAMPLES: &str = "\
@@ -262,6 +270,65 @@ struct ApparentArguments {
     json: bool,
 }
 
+const BARRIER_HELP: &str = "\
+An imager does not see through a wall: it sees the wall's own face, which warms from behind, late or
+never. This command heats walls on one side, computes the temperature of the other face, and says when
+it first appears as hot as the onset of each profile. Until then the display shows no colour, whatever
+burns behind.
+
+ASSEMBLIES
+  steel-sheet          thin steel sheet, 1 mm
+  steel-double         steel door, two sheets with air between
+  steel-insulated      insulated panel, two sheets with stone wool between
+  plasterboard-stud    plasterboard on both sides of studs
+  plaster-lath         plaster on wooden lath, on both sides of studs
+  brick                brick wall, 102 mm
+  concrete             concrete wall, 150 mm
+  timber-door          solid timber door, 44 mm
+  window               window pane, 4 mm
+  ceiling-plasterboard plasterboard ceiling with a timber floor above, fire below
+  ceiling-tile         suspended mineral-tile ceiling, fire in the void above
+  turnout-gear         turnout gear, seen from the wearer's side
+
+EXPOSURES (gas and flames on the fire side)
+  iso834               standard curve of ISO 834
+  e119                 standard curve of ASTM E119
+  hydrocarbon          hydrocarbon curve of EN 1991-1-2
+  external             external fire curve of EN 1991-1-2
+  constant:600C        one temperature from the start, in °C, °F or K
+
+EXAMPLES
+  Every wall and every demonstration profile under a standard fire; then open glowsill-barrier/barrier.html:
+    glowsill barrier
+  A steel door with smoke of 180 °C behind it, for a profile of your own, 20 minutes:
+    glowsill barrier --assembly steel-double --exposure constant:180C --profile mine.toml --minutes 20
+
+LIMITS
+  One-dimensional, undamaged walls of dry material with constant properties: gaps, hinges, studs, cracks
+  and moisture are left out, and a real fire is no standard curve. docs/fire-and-walls.md states the model.";
+
+#[derive(Debug, Args)]
+struct BarrierArguments {
+    /// Wall by its name, see below; may be repeated [default: all]
+    #[arg(long, value_name = "NAME")]
+    assembly: Vec<String>,
+    /// What the fire side is exposed to, see below
+    #[arg(long, value_name = "EXPOSURE", default_value = "iso834")]
+    exposure: crate::world::fire::exposure::Curve,
+    /// Profile file; may be repeated [default: the demonstration's]
+    #[arg(long, value_name = "FILE")]
+    profile: Vec<PathBuf>,
+    /// How long the fire lasts, 1 to 480 minutes
+    #[arg(long, value_name = "N", default_value = "60", value_parser = barrier::minutes)]
+    minutes: f64,
+    /// Folder for the sheet; made if needed
+    #[arg(long, value_name = "DIR", default_value = "glowsill-barrier")]
+    out: PathBuf,
+    /// Writes JSON to the terminal instead of the table
+    #[arg(long)]
+    json: bool,
+}
+
 #[derive(Debug, Subcommand)]
 enum ProfileCommand {
     /// Reads a profile file and says what it does, or exactly what is wrong with it.
@@ -284,6 +351,62 @@ enum ProfileCommand {
     },
 }
 
+const VECTORS_EXAMPLES: &str = "\
+The program reads a request a line from its standard input and writes an answer a line to its standard
+output: whole numbers with blanks between, easy to read in C. docs/vectors.md describes the protocol;
+tests/conformance/c is a whole implementation to look at. A stage that the program does not have it
+answers with the word unsupported; that is not a pass, but --only leaves stages out.
+
+EXAMPLES
+  Everything:
+    glowsill vectors check --command ./port
+  The merge and the bands alone, as JSON:
+    glowsill vectors check --command \"./port --fast\" --only merge --only bands --json
+
+EXIT CODES
+  0  every vector passed
+  1  a vector is wrong, unanswered or unsupported
+  2  the program cannot be run, or there is no such stage";
+
+#[derive(Debug, Subcommand)]
+enum VectorsCommand {
+    /// Runs a program over the vectors and says which it gets wrong and what that may mean.
+    #[command(after_help = VECTORS_EXAMPLES)]
+    Check(VectorsCheckArguments),
+    /// Lists the stages; with --only also their vectors and the mistakes they catch.
+    List {
+        /// This stage only; may be repeated
+        #[arg(long, value_name = "STAGE")]
+        only: Vec<String>,
+        /// Writes JSON
+        #[arg(long)]
+        json: bool,
+    },
+    /// Writes the request line and the expected answer line of one vector.
+    #[command(after_help = "EXAMPLE\n  glowsill vectors show bands-002")]
+    Show {
+        /// Identifier of the vector
+        #[arg(value_name = "ID")]
+        id: String,
+    },
+}
+
+#[derive(Debug, Args)]
+struct VectorsCheckArguments {
+    /// The program and its arguments, separated by blanks; no shell is used
+    #[arg(long, value_name = "PROGRAM")]
+    command: String,
+    /// This stage only; may be repeated; glowsill vectors list names them
+    #[arg(long, value_name = "STAGE")]
+    only: Vec<String>,
+    /// Longest time for one answer, seconds, 0.1 to 3600
+    #[arg(long, value_name = "SECONDS", default_value = "10", value_parser = vectors::seconds)]
+    time_limit: std::time::Duration,
+    /// Writes every vector's outcome as JSON instead of sentences
+    #[arg(long)]
+    json: bool,
+}
+
 /// Reads the arguments, runs the command, and gives the exit code.
 #[must_use]
 pub fn main() -> ExitCode {
@@ -295,7 +418,9 @@ pub fn main() -> ExitCode {
         Command::Explain(arguments) => explain::run(&arguments),
         Command::Chart(arguments) => chart::run(&arguments),
         Command::Apparent(arguments) => apparent::run(&arguments),
+        Command::Barrier(arguments) => barrier::run(&arguments),
         Command::Profile(command) => profile::run(&command),
+        Command::Vectors(command) => vectors::run(&command),
     };
     match result {
         Ok(code) => code,

@@ -5,9 +5,9 @@ use std::process::ExitCode;
 
 use glowsill_core::packed;
 use glowsill_core::profile::{ColourPlan, GainPlan, Overlay, ScaleLaw};
-use glowsill_core::units::Temperature;
 
 use super::{CliError, ProfileCommand, output};
+use crate::profile_file::value::plural;
 use crate::profile_file::{self, LoadedProfile};
 use crate::temperature::Kelvin;
 
@@ -29,10 +29,6 @@ fn check(file: &Path) -> Result<ExitCode, CliError> {
     Ok(ExitCode::SUCCESS)
 }
 
-fn show(temperature: Temperature) -> Kelvin {
-    Kelvin(f64::from(temperature.to_bits()) / 32.0)
-}
-
 /// What a profile does, a sentence a line.
 fn describe(loaded: &LoadedProfile) -> Vec<String> {
     let spec = &loaded.spec;
@@ -47,13 +43,13 @@ fn describe(loaded: &LoadedProfile) -> Vec<String> {
             ..
         } => format!(
             "Gain: each pixel chooses, changing over from {} to {}.",
-            show(*blend_from),
-            show(*blend_to)
+            Kelvin::from(*blend_from),
+            Kelvin::from(*blend_to)
         ),
         GainPlan::WholeFrame(plan) => format!(
             "Gain: the whole frame switches to low gain above {}, and back below {}.",
-            show(plan.enter_above),
-            show(plan.leave_above)
+            Kelvin::from(plan.enter_above),
+            Kelvin::from(plan.leave_above)
         ),
         GainPlan::HighOnly => "Gain: high gain only; it saturates first.".to_owned(),
         GainPlan::LowOnly => "Gain: low gain only; small differences drown in noise.".to_owned(),
@@ -65,10 +61,10 @@ fn describe(loaded: &LoadedProfile) -> Vec<String> {
         ScaleLaw::Plateau { .. } => "plateau-limited equalisation",
     };
     lines.push(format!(
-        "Grey: {law}, at least {} K from black to white; {} frames toward hotter, {} toward colder.",
+        "Grey: {law}, at least {} K from black to white; {} toward hotter, {} toward colder.",
         f64::from(spec.scale.min_span_k32) / 32.0,
-        spec.scale.frames_to_hotter,
-        spec.scale.frames_to_colder
+        plural(spec.scale.frames_to_hotter.into(), "frame"),
+        plural(spec.scale.frames_to_colder.into(), "frame")
     ));
     match &spec.colour {
         ColourPlan::GreyOnly => lines.push("Colour: none.".to_owned()),
@@ -80,7 +76,7 @@ fn describe(loaded: &LoadedProfile) -> Vec<String> {
             for (number, band) in (1..).zip(&plan.bands) {
                 lines.push(format!(
                     "Colour: band {number} from {} apparent, #{:02x}{:02x}{:02x}.",
-                    show(band.start),
+                    Kelvin::from(band.start),
                     band.colour.r,
                     band.colour.g,
                     band.colour.b
@@ -89,7 +85,7 @@ fn describe(loaded: &LoadedProfile) -> Vec<String> {
             if let Some(ceiling) = plan.ceiling {
                 lines.push(format!(
                     "Colour: solid from {}; above it nothing more can be told.",
-                    show(ceiling.start)
+                    Kelvin::from(ceiling.start)
                 ));
             }
         }

@@ -64,8 +64,8 @@ const COLOUR_ORDER: &[Known] = &[
     known("luminance_order_share", "ratio", &["vision"]),
     known("luminance_reversals", "count", &["vision"]),
     known("largest_reversal", "JND", &["vision"]),
-    known("luminance_monotone", "ratio", &[]),
-    known("hue_changes", "ratio", &[]),
+    known("luminance_monotone", "1 = yes", &[]),
+    known("hue_changes", "1 = yes", &[]),
 ];
 const LATENCY: &[Known] = &[
     known("scale", "frames", &[]),

@@ -5,19 +5,19 @@
 //! of luminance with temperature. `docs/measures/colour-order.md` is normative.
 
 mod course;
+mod swatches;
 
 use glowsill_core::panel::Rgb888;
 use glowsill_core::profile::{ColourPlan, ProfileSpec};
-use image::{Rgb, RgbImage};
 
-use self::course::{
-    Blend, Course, Order, Place, band_course, band_places, celsius, grey_course, indices, order,
-    pseudo_colour,
-};
-use super::{MeasureId, Outcome, Picture, Plot, Quantity, Series};
+use self::course::{Course, Order, Place, band_course, band_places, grey_course, indices, order};
+use super::{MeasureId, Outcome, Plot, Quantity, Series};
 use crate::photometry::colour;
 use crate::photometry::deficiency::Vision;
 use crate::photometry::panel_model::PanelModel;
+use crate::requirement::YES_NO;
+use crate::shown_colour::{Blend, pseudo_colour};
+use crate::temperature::Kelvin;
 
 /// Greys of the picture behind the colour at which distances are taken.
 pub const GREYS: [u8; 3] = [128, 200, 255];
@@ -77,16 +77,17 @@ pub fn measure_on(profile: &ProfileSpec, panel: &PanelModel) -> Outcome {
         grey_distances(&mut outcome, &places, &blend);
     }
     luminance_order(&mut outcome, &courses, panel, by_grey);
+    // Without its picture the measure still stands: drawing fails only where the built-in font does.
     outcome
         .pictures
-        .push(swatches(&places, &courses, &blend, by_grey));
+        .extend(swatches::picture(profile, &places, &courses, &blend).ok());
     outcome
 }
 
 /// Whether every band's hue differs from that of the band before it.
 fn hue_changes(plan: &ColourPlan) -> Quantity {
     let ColourPlan::Bands(plan) = plan else {
-        return Quantity::absent("hue_changes", "ratio", "the profile has no bands");
+        return Quantity::absent("hue_changes", YES_NO, "the profile has no bands");
     };
     let hues: Vec<f64> = plan
         .bands
@@ -101,11 +102,13 @@ fn hue_changes(plan: &ColourPlan) -> Quantity {
     let least = steps.fold(f64::INFINITY, f64::min);
     let changes = least.is_finite() && least >= HUE_STEP_DEG;
     let note = if least.is_finite() {
-        format!("1: neighbouring hues are {HUE_STEP_DEG} degrees apart or more; least {least:.1}")
+        format!(
+            "yes means that neighbouring hues are {HUE_STEP_DEG} degrees apart or more; the least are {least:.1}"
+        )
     } else {
         "a single band has one hue".to_owned()
     };
-    Quantity::new("hue_changes", f64::from(u8::from(changes)), "ratio").noting(note)
+    Quantity::new("hue_changes", f64::from(u8::from(changes)), YES_NO).noting(note)
 }
 
 /// The least distance of two places for one observer, over greys and, for ramps, starts and middles.
@@ -244,9 +247,9 @@ fn luminance_order(outcome: &mut Outcome, courses: &[Course], panel: &PanelModel
         Quantity::new(
             "luminance_monotone",
             if monotone { 1.0 } else { 0.0 },
-            "ratio",
+            YES_NO,
         )
-        .noting("1: no reversal of 1 JND or more for any vision; 0: at least one"),
+        .noting("yes means no reversal of 1 JND or more for any vision"),
     );
 }
 
@@ -262,11 +265,14 @@ fn plot(courses: &[Course], profile: &ProfileSpec, panel: &PanelModel, by_grey: 
     let mut marks = Vec::new();
     if let ColourPlan::Bands(plan) = &profile.colour {
         for (index, band) in plan.bands.iter().enumerate() {
-            marks.push((celsius(band.start), format!("band {}", index + 1)));
+            marks.push((
+                Kelvin::from(band.start).celsius(),
+                format!("band {}", index + 1),
+            ));
         }
         marks.extend(
             plan.ceiling
-                .map(|ceiling| (celsius(ceiling.start), "ceiling".to_owned())),
+                .map(|ceiling| (Kelvin::from(ceiling.start).celsius(), "ceiling".to_owned())),
         );
     }
     let x_label = if by_grey {
@@ -282,49 +288,5 @@ fn plot(courses: &[Course], profile: &ProfileSpec, panel: &PanelModel, by_grey: 
         series: courses.iter().map(line).collect(),
         marks,
         limits: Vec::new(),
-    }
-}
-
-/// Patches in columns; for each observer one row a grey.
-fn swatches(places: &[Place], courses: &[Course], blend: &Blend, by_grey: bool) -> Picture {
-    const PATCH: u32 = 48;
-    const ROW: u32 = 24;
-    let mut rows: Vec<Vec<[u8; 3]>> = Vec::new();
-    for vision in Vision::ALL {
-        if by_grey {
-            rows.extend(courses.iter().map(|course| {
-                course
-                    .points
-                    .iter()
-                    .map(|(_, rgb)| vision.see(*rgb))
-                    .collect()
-            }));
-        } else {
-            rows.extend(GREYS.map(|grey| {
-                let band = |place: &Place| vision.see(place.over(blend, false, grey));
-                std::iter::once([grey; 3])
-                    .chain(places.iter().map(band))
-                    .collect()
-            }));
-        }
-    }
-    let patch = if by_grey { 2 } else { PATCH };
-    let across = rows.first().map_or(0, Vec::len);
-    let size = |count: usize, unit: u32| u32::try_from(count).unwrap_or(1) * unit;
-    let image = RgbImage::from_fn(size(across, patch), size(rows.len(), ROW), |x, y| {
-        let place = |at: u32, unit: u32| usize::try_from(at / unit).unwrap_or(0);
-        Rgb(rows[place(y, ROW)][place(x, patch)])
-    });
-    let caption = if by_grey {
-        "Colours from grey 0 (left) to 255 (right); rows from the top: normal, protan, deutan, tritan \
-         vision."
-    } else {
-        "Columns from the left: the grey beside, the bands from cool to hot, the ceiling if any. Rows \
-         from the top: normal, protan, deutan, tritan vision, each over grey 128, 200 and 255."
-    };
-    Picture {
-        stem: "colour-order-swatches".to_owned(),
-        caption: caption.to_owned(),
-        image,
     }
 }

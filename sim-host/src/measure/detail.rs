@@ -2,210 +2,33 @@
 //!
 //! Method, formula and uncertainty: `docs/measures/detail.md`.
 
-use glowsill_core::panel::Rgb888;
+mod edge;
+mod rounding;
+mod target;
+
 use glowsill_core::profile::{ColourPlan, GainPlan, Profile};
 use rayon::prelude::*;
 
+use edge::across_edges;
+use rounding::{Drawn, rounding_jnd};
+use target::{BARS_PX, DELTAS_K, Group, SIZE, bases, crosses_a_band, scene};
+
 use super::reading::{
-    self, Region, interval, luminance, real, rectangle, settled, settling_frames, without_colour,
+    self, Region, interval, luminance, real, settled, settling_frames, without_colour,
 };
 use super::{MeasureError, MeasureId, Outcome, Picture, Plot, Quantity, Series, Settings};
-use crate::photometry::colour::{self, Lab};
 use crate::photometry::gsdf;
 use crate::photometry::panel_model::PanelTable;
 use crate::run::{Shown, still, with_bench};
 use crate::temperature::Kelvin;
-use crate::world::image::Image;
 use crate::world::rounding::to_u16;
 use crate::world::sensor::Exposure;
 
-const SIZE: (usize, usize) = (320, 240);
-const ROOM_K: f64 = 298.15;
-const DELTAS_K: [f64; 3] = [2.0, 5.0, 10.0];
-/// Width of a bar in pixels; a period is two bars, so 10 px are 0.05 cycles a pixel.
-const BARS_PX: [usize; 2] = [10, 5];
-/// The hot panel that carries the groups.
-const PANEL: (std::ops::Range<usize>, std::ops::Range<usize>) = (20..300, 30..230);
 const EXPOSURES: usize = 6;
+/// The search for a JND index stops within this: what is less is no difference.
+const SEARCH_JND: f64 = 1e-7;
 /// Below this the grey picture itself shows nothing, and retention has no meaning.
 const LEAST_GREY_JND: f64 = 1.0;
-
-/// A four-bar group: bars 1:7, long side upright.
-#[derive(Clone, Copy)]
-struct Group {
-    x: usize,
-    y: usize,
-    bar_px: usize,
-    delta_k: f64,
-}
-
-impl Group {
-    fn all() -> Vec<Self> {
-        let columns = [32, 122, 212];
-        let mut groups = Vec::new();
-        for (delta_k, x) in DELTAS_K.into_iter().zip(columns) {
-            groups.push(Self {
-                x,
-                y: 42,
-                bar_px: BARS_PX[0],
-                delta_k,
-            });
-            groups.push(Self {
-                x: x + 18,
-                y: 158,
-                bar_px: BARS_PX[1],
-                delta_k,
-            });
-        }
-        groups
-    }
-
-    fn is_bar(&self, x: usize, y: usize) -> bool {
-        let (w, h) = (7 * self.bar_px, 7 * self.bar_px);
-        (self.x..self.x + w).contains(&x)
-            && (self.y..self.y + h).contains(&y)
-            && ((x - self.x) / self.bar_px).is_multiple_of(2)
-    }
-
-    /// Middles of the bars and of the gaps, away from their blurred edges.
-    fn regions(&self) -> (Region, Region) {
-        let edge = self.bar_px / 4 + 1;
-        let strip = |number: usize| {
-            let x = self.x + number * self.bar_px;
-            let y = self.y + 2 * edge..self.y + 7 * self.bar_px - 2 * edge;
-            rectangle(SIZE, x + edge..x + self.bar_px - edge, y)
-        };
-        let gather = |first: usize| (first..7).step_by(2).flat_map(strip).collect();
-        (gather(0), gather(1))
-    }
-}
-
-fn scene(base_k: f64, groups: &[Group]) -> Image<f64> {
-    Image::from_fn(SIZE.0, SIZE.1, |x, y| {
-        if PANEL.0.contains(&x) && PANEL.1.contains(&y) {
-            let bar = groups.iter().find(|group| group.is_bar(x, y));
-            base_k + bar.map_or(0.0, |group| group.delta_k)
-        } else {
-            ROOM_K + 8.0 * real(y) / real(SIZE.1)
-        }
-    })
-}
-
-/// Base temperatures: the middle of every band and its edges; a fixed list without bands.
-fn bases(profile: &Profile) -> Vec<f64> {
-    let ColourPlan::Bands(plan) = &profile.spec().colour else {
-        return [60.0, 100.0, 150.0, 200.0, 300.0, 400.0, 500.0]
-            .map(|c| c + 273.15)
-            .to_vec();
-    };
-    let kelvin = |bits: u16| f64::from(bits) / 32.0;
-    let starts: Vec<f64> = plan
-        .bands
-        .iter()
-        .map(|band| kelvin(band.start.to_bits()))
-        .collect();
-    let top = plan
-        .ceiling
-        .map(|ceiling| kelvin(ceiling.start.to_bits()))
-        .or(plan.ramp_end.map(|end| kelvin(end.temperature.to_bits())))
-        .unwrap_or_else(|| starts.last().map_or(900.0, |last| last + 150.0))
-        .min(930.0);
-    let mut list = Vec::new();
-    for (index, start) in starts.iter().enumerate() {
-        let end = starts
-            .get(index + 1)
-            .copied()
-            .unwrap_or(top)
-            .max(start + 20.0);
-        list.push(start + 1.0);
-        list.push(f64::midpoint(*start, end));
-        list.push(end - 12.0);
-    }
-    list.sort_by(f64::total_cmp);
-    list.dedup_by(|a, b| (*a - *b).abs() < 5.0);
-    list
-}
-
-/// Base temperatures whose 10 K bars stand on the far side of a band's start.
-fn edges(profile: &Profile) -> Vec<f64> {
-    match &profile.spec().colour {
-        ColourPlan::Bands(plan) => plan
-            .bands
-            .iter()
-            .map(|band| f64::from(band.start.to_bits()) / 32.0 - 6.0)
-            .collect(),
-        _ => Vec::new(),
-    }
-}
-
-/// Mean displayed colour of a region as CIE Lab.
-fn lab(shown: &Shown, region: &Region) -> Option<Lab> {
-    let channel = |pick: fn(&Rgb888) -> u8| {
-        let codes = region.iter().filter_map(|i| shown.picture.get(*i));
-        reading::mean(codes.map(|c| colour::srgb_decode(pick(c))))
-    };
-    Some(colour::lab_of_linear([
-        channel(|c| c.r)?,
-        channel(|c| c.g)?,
-        channel(|c| c.b)?,
-    ]))
-}
-
-/// Luminance and colour between the 10 K bars and their gaps where a band starts between them.
-fn across_edges(
-    profile: &Profile,
-    settings: &Settings,
-    outcome: &mut Outcome,
-) -> Result<(), MeasureError> {
-    let panel = settings.panel.table();
-    let groups = Group::all();
-    let found: Vec<_> = edges(profile)
-        .into_par_iter()
-        .map(|base_k| {
-            let exposures = exposures(profile, settings, base_k, &groups)?;
-            let frames = frames(profile, settings, &exposures)?;
-            let last = frames.last();
-            let read = groups
-                .iter()
-                .filter(|group| group.delta_k == 10.0)
-                .filter_map(|group| {
-                    let (bars, gaps) = group.regions();
-                    let jnd = reading::separation(last?, &bars, &gaps, &panel)?;
-                    let delta_e = colour::ciede2000(lab(last?, &bars)?, lab(last?, &gaps)?);
-                    Some((jnd, delta_e))
-                });
-            let least = read.min_by(|a, b| a.1.total_cmp(&b.1));
-            Ok((base_k, least))
-        })
-        .collect::<Result<Vec<_>, MeasureError>>()?;
-    let start = |base_k: f64| Kelvin(base_k + 6.0);
-    let worst = found
-        .iter()
-        .filter_map(|(base_k, least)| Some((*base_k, (*least)?)));
-    let Some((base_k, (jnd, delta_e))) = worst.min_by(|a, b| a.1.1.total_cmp(&b.1.1)) else {
-        let why = "the profile has no band that could start between bars and gaps";
-        outcome
-            .quantities
-            .push(Quantity::absent("edge_separation", "JND", why));
-        outcome
-            .quantities
-            .push(Quantity::absent("edge_delta_e", "ΔE00", why));
-        return Ok(());
-    };
-    let note = || format!("bars 10 K apart on both sides of {}", start(base_k));
-    outcome
-        .quantities
-        .push(Quantity::new("edge_separation", jnd, "JND").noting(note()));
-    outcome
-        .quantities
-        .push(Quantity::new("edge_delta_e", delta_e, "ΔE00").noting(note()));
-    outcome.findings.push(format!(
-        "Where a band starts between bars and gaps 10 K apart they differ by at least {delta_e:.1} \
-         ΔE00, of which {jnd:.1} JND are luminance, at {}.",
-        start(base_k)
-    ));
-    Ok(())
-}
 
 fn exposures(
     profile: &Profile,
@@ -222,15 +45,36 @@ fn exposures(
     )
 }
 
+/// A signed separation in JND with the half-width of its 95 % interval.
+#[derive(Clone, Copy, Debug, PartialEq)]
+struct Separation {
+    jnd: f64,
+    half: f64,
+}
+
+impl Separation {
+    /// This one as a share of another, with the half-width that both give it.
+    fn share_of(self, whole: Self) -> (f64, f64) {
+        let ratio = self.jnd / whole.jnd;
+        let half = self.half.hypot(ratio * whole.half) / whole.jnd.abs();
+        (ratio, half)
+    }
+}
+
 /// What one group showed at one base temperature.
 struct Reading {
     base_k: f64,
     group: Group,
-    with_colour: Option<f64>,
-    spread: f64,
-    without_colour: Option<f64>,
+    /// Signed: positive where bars are brighter than their gaps.
+    with_colour: Option<Separation>,
+    without_colour: Option<Separation>,
     exempt: f64,
     coloured: f64,
+}
+
+/// Bars less gaps in JND: positive where the bars are the brighter ones.
+fn difference(shown: &Shown, bars: &Region, gaps: &Region, panel: &PanelTable) -> Option<f64> {
+    Some(gsdf::jnd(luminance(shown, bars, panel)?) - gsdf::jnd(luminance(shown, gaps, panel)?))
 }
 
 /// Separation of bars from gaps in every frame, JND, and the share of exempt pixels.
@@ -254,9 +98,7 @@ fn separations(
             };
             let (kept_bars, kept_gaps) = (keep(&bars), keep(&gaps));
             exempt += bars.len() + gaps.len() - kept_bars.len() - kept_gaps.len();
-            let bar = luminance(shown, &kept_bars, panel)?;
-            let gap = luminance(shown, &kept_gaps, panel)?;
-            Some(gsdf::jnd(bar) - gsdf::jnd(gap))
+            difference(shown, &kept_bars, &kept_gaps, panel)
         })
         .collect();
     (
@@ -306,10 +148,20 @@ fn read_base(
     let readings = groups
         .into_iter()
         .map(|group| {
-            let (with, exempt) = separations(&coloured, &group, &saturated, &panel);
-            let (without, _) = separations(&plain, &group, &saturated, &panel);
-            let size = |values: &[f64]| interval(values).map(|(mean, half)| (mean.abs(), half));
             let (bars, gaps) = group.regions();
+            let over = |frames: &[Shown], drawn: &Drawn| {
+                let (values, exempt) = separations(frames, &group, &saturated, &panel);
+                let seen = interval(&values).zip(frames.last());
+                let separation = seen.map(|((jnd, spread), last)| Separation {
+                    jnd: if jnd.abs() < SEARCH_JND { 0.0 } else { jnd },
+                    half: spread
+                        .unwrap_or(0.0)
+                        .hypot(rounding_jnd(drawn, last, &bars, &gaps, &panel)),
+                });
+                (separation, exempt)
+            };
+            let (with_colour, exempt) = over(&coloured, &Drawn::behind(profile, base_k));
+            let (without_colour, _) = over(&plain, &Drawn::Grey);
             let is_coloured = |i: &&usize| {
                 coloured
                     .last()
@@ -319,9 +171,8 @@ fn read_base(
             Reading {
                 base_k,
                 group,
-                spread: size(&with).and_then(|(_, half)| half).unwrap_or(0.0),
-                with_colour: size(&with).map(|(mean, _)| mean),
-                without_colour: size(&without).map(|(mean, _)| mean),
+                with_colour,
+                without_colour,
                 exempt,
                 coloured: real(count) / real(bars.len() + gaps.len()),
             }
@@ -368,9 +219,7 @@ pub fn measure(profile: &Profile, settings: &Settings) -> Result<Outcome, Measur
     let grey = without_colour(profile);
     let (Some(grey), false) = (grey, profile.spec().colour == ColourPlan::GreyOnly) else {
         let why = "the profile shows no colour that detail could stand behind";
-        for (name, unit) in [("worst_separation", "JND"), ("retention", "ratio")] {
-            outcome.quantities.push(Quantity::absent(name, unit, why));
-        }
+        outcome.absent(&[("worst_separation", "JND"), ("retention", "ratio")], why);
         outcome
             .findings
             .push(format!("Detail behind colour not evaluated: {why}."));
@@ -388,6 +237,7 @@ pub fn measure(profile: &Profile, settings: &Settings) -> Result<Outcome, Measur
                 .copied()
                 .filter(|r| r.group.delta_k == delta_k && r.group.bar_px == bar_px)
                 .filter(|r| r.coloured > 0.5)
+                .filter(|r| !crosses_a_band(profile, r.base_k, delta_k))
                 .collect();
             summarise(&of_it, delta_k, bar_px, &mut outcome);
         }
@@ -402,7 +252,8 @@ pub fn measure(profile: &Profile, settings: &Settings) -> Result<Outcome, Measur
         let least = readings
             .iter()
             .filter(|r| r.coloured > 0.5 && r.group.delta_k == 10.0)
-            .filter_map(|r| r.with_colour)
+            .filter(|r| !crosses_a_band(profile, r.base_k, 10.0))
+            .filter_map(|r| r.with_colour.map(|seen| seen.jnd))
             .min_by(f64::total_cmp)?;
         Some((least, readings.first()?.base_k, picture.as_ref()?))
     });
@@ -411,8 +262,10 @@ pub fn measure(profile: &Profile, settings: &Settings) -> Result<Outcome, Measur
             stem: "detail-worst".to_owned(),
             caption: format!(
                 "Worst case: bar groups 2 K, 5 K and 10 K (left to right) hotter than a panel at {}. \
-                 Of the 10 K groups the weaker one stands {least:.1} JND from its gaps.",
-                Kelvin(base_k)
+                 Of the 10 K groups the weaker one is {:.1} JND {} than its gaps.",
+                Kelvin(base_k),
+                least.abs(),
+                if least < 0.0 { "darker" } else { "brighter" }
             ),
             image: picture.clone(),
         });
@@ -430,13 +283,17 @@ fn summarise(readings: &[&Reading], delta_k: f64, bar_px: usize, outcome: &mut O
     };
     let worst = readings
         .iter()
-        .filter_map(|r| r.with_colour.map(|jnd| (jnd, *r)))
-        .min_by(|a, b| a.0.total_cmp(&b.0));
+        .filter_map(|r| r.with_colour.map(|seen| (seen, *r)))
+        .min_by(|a, b| a.0.jnd.total_cmp(&b.0.jnd));
     match worst {
-        Some((jnd, reading)) => outcome.quantities.push(
-            under(Quantity::new("worst_separation", jnd, "JND"))
-                .within(reading.spread)
-                .noting(format!("at a base of {}", Kelvin(reading.base_k))),
+        Some((seen, reading)) => outcome.quantities.push(
+            under(Quantity::new("worst_separation", seen.jnd, "JND"))
+                .within(seen.half)
+                .noting(format!(
+                    "at a base of {}{}",
+                    Kelvin(reading.base_k),
+                    order_words(seen.jnd)
+                )),
         ),
         None => outcome.quantities.push(under(Quantity::absent(
             "worst_separation",
@@ -447,8 +304,11 @@ fn summarise(readings: &[&Reading], delta_k: f64, bar_px: usize, outcome: &mut O
     let retained = readings
         .iter()
         .filter_map(|r| {
-            let without = r.without_colour.filter(|jnd| *jnd >= LEAST_GREY_JND)?;
-            Some((r.with_colour? / without, r.spread / without, r.base_k))
+            let without = r
+                .without_colour
+                .filter(|seen| seen.jnd.abs() >= LEAST_GREY_JND)?;
+            let (ratio, half) = r.with_colour?.share_of(without);
+            Some((ratio, half, r.base_k))
         })
         .min_by(|a, b| a.0.total_cmp(&b.0));
     match retained {
@@ -456,7 +316,11 @@ fn summarise(readings: &[&Reading], delta_k: f64, bar_px: usize, outcome: &mut O
             outcome.quantities.push(
                 under(Quantity::new("retention", ratio, "ratio"))
                     .within(half)
-                    .noting(format!("at a base of {}", Kelvin(base_k))),
+                    .noting(format!(
+                        "at a base of {}{}",
+                        Kelvin(base_k),
+                        order_words(ratio)
+                    )),
             );
             if delta_k == 10.0 && bar_px == BARS_PX[1] {
                 outcome.findings.push(format!(
@@ -475,13 +339,25 @@ fn summarise(readings: &[&Reading], delta_k: f64, bar_px: usize, outcome: &mut O
     }
 }
 
+/// Below this a reversal is taken for rounding.
+const REVERSED: f64 = -0.01;
+
+/// What a note adds where hotter is drawn darker.
+fn order_words(value: f64) -> &'static str {
+    if value < REVERSED {
+        "; reversed: the hotter bars are drawn darker than their gaps"
+    } else {
+        ""
+    }
+}
+
 fn plot(readings: &[&Reading]) -> Plot {
-    let series = |name: &str, pick: &dyn Fn(&Reading) -> Option<f64>| Series {
+    let series = |name: &str, pick: &dyn Fn(&Reading) -> Option<Separation>| Series {
         name: name.to_owned(),
         points: readings
             .iter()
             .filter(|r| r.group.delta_k == 10.0 && r.group.bar_px == BARS_PX[0])
-            .filter_map(|r| Some((Kelvin(r.base_k).celsius(), pick(r)?)))
+            .filter_map(|r| Some((Kelvin(r.base_k).celsius(), pick(r)?.jnd)))
             .collect(),
     };
     Plot {
@@ -502,29 +378,36 @@ fn plot(readings: &[&Reading]) -> Plot {
 mod tests {
     use super::*;
 
-    // Source: four-bar target with bars 1:7, as ASTM E1213 describes it.
+    // Source: by hand. 4 of 8 is 0.5; √(0.3² + (0.5 · 0.8)²) / 8 = 0.5 / 8 = 0.0625.
     #[test]
-    fn a_group_has_four_bars_of_one_to_seven() {
-        for group in Group::all() {
-            let row = group.y + group.bar_px;
-            let bars: Vec<bool> = (0..SIZE.0).map(|x| group.is_bar(x, row)).collect();
-            let starts = bars.windows(2).filter(|pair| !pair[0] && pair[1]).count();
-            let width = bars.iter().filter(|bar| **bar).count();
-            assert_eq!((starts, width), (4, 4 * group.bar_px));
-            let column: Vec<bool> = (0..SIZE.1).map(|y| group.is_bar(group.x, y)).collect();
-            assert_eq!(column.iter().filter(|bar| **bar).count(), 7 * group.bar_px);
-        }
+    fn a_share_carries_the_half_widths_of_both() {
+        let seen = |jnd, half| Separation { jnd, half };
+        let (ratio, half) = seen(4.0, 0.3).share_of(seen(8.0, 0.8));
+        assert!((ratio - 0.5).abs() < 1e-12 && (half - 0.0625).abs() < 1e-12);
+        let (reversed, _) = seen(-4.0, 0.3).share_of(seen(8.0, 0.8));
+        assert!((reversed + 0.5).abs() < 1e-12);
     }
 
     #[test]
-    fn groups_stand_on_the_panel_without_touching() {
-        let groups = Group::all();
-        for y in 0..SIZE.1 {
-            for x in 0..SIZE.0 {
-                let hits = groups.iter().filter(|group| group.is_bar(x, y)).count();
-                assert!(hits <= 1);
-                assert!(hits == 0 || (PANEL.0.contains(&x) && PANEL.1.contains(&y)));
-            }
+    fn a_reversed_pattern_never_counts_as_the_better_one_and_is_named() {
+        let reading = |base_k: f64, jnd: f64| Reading {
+            base_k,
+            group: Group::all()[0],
+            with_colour: Some(Separation { jnd, half: 0.5 }),
+            without_colour: Some(Separation {
+                jnd: 10.0,
+                half: 0.5,
+            }),
+            exempt: 0.0,
+            coloured: 1.0,
+        };
+        let readings = [reading(400.0, 3.0), reading(500.0, -20.0)];
+        let mut outcome = Outcome::new(MeasureId::Detail);
+        summarise(&readings.iter().collect::<Vec<_>>(), 2.0, 10, &mut outcome);
+        for (quantity, value) in outcome.quantities.iter().zip([-20.0, -2.0]) {
+            assert_eq!(quantity.value, Some(value), "{quantity:?}");
+            assert!(quantity.note.as_ref().unwrap().contains("reversed"));
         }
+        assert_eq!(outcome.quantities.len(), 2);
     }
 }

@@ -1,13 +1,12 @@
 //! Flashes of a display sequence: pictures in, counts by every criterion out.
 //!
 //! **Input**: the pictures of a run in order, every displayed frame including blank ones. **Output**:
-//! [`FlashReport`] and its quantities. **Parameters**: panel, frame rate (1 to 1000 Hz), block size in
+//! [`FlashReport`]. **Parameters**: panel, frame rate (1 to 1000 Hz), block size in
 //! pixels. `docs/measures/steadiness.md` is normative.
 
 use image::RgbImage;
 
-use super::Quantity;
-use crate::photometry::flash::{self, BlockSample, Criterion, FlashError, FlashReport};
+use crate::photometry::flash::{self, BlockSample, FlashError, FlashReport};
 use crate::photometry::panel_model::PanelModel;
 
 /// Collects block averages of linear light, frame by frame.
@@ -80,52 +79,6 @@ impl FlashMeter {
     }
 }
 
-/// The quantities of a flash report; each carries the condition `criterion`.
-///
-/// `flashes` (count in the worst second over more than a quarter of the picture),
-/// `flashes_in_any_block` (count in the worst second of the worst block) and `flash_area` (ratio:
-/// share of the picture with more than three flashes in one second).
-#[must_use]
-pub fn quantities(report: &FlashReport) -> Vec<Quantity> {
-    let mut all = Vec::new();
-    for criterion in Criterion::ALL {
-        let count = report.count(criterion);
-        let mut add = |name: &str, value: f64, unit: &str| {
-            all.push(Quantity::new(name, value, unit).under("criterion", criterion.name()));
-        };
-        add("flashes", f64::from(count.over_area), "count");
-        add(
-            "flashes_in_any_block",
-            f64::from(count.in_any_block),
-            "count",
-        );
-        add("flash_area", count.area_share, "ratio");
-    }
-    all
-}
-
-/// One sentence a criterion, computed from the counts.
-#[must_use]
-pub fn findings(report: &FlashReport) -> Vec<String> {
-    let sentence = |criterion: Criterion| {
-        let count = report.count(criterion);
-        let verdict = if count.exceeded() {
-            "more than"
-        } else {
-            "not more than"
-        };
-        format!(
-            "{}: {} flashes in the worst second over more than a quarter of the picture, {verdict} the \
-             {} of the quoted wording; the worst single block shows {}.",
-            criterion.name(),
-            count.over_area,
-            flash::ALLOWED_FLASHES,
-            count.in_any_block
-        )
-    };
-    Criterion::ALL.into_iter().map(sentence).collect()
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -149,13 +102,6 @@ mod tests {
             let report = meter.finish().unwrap();
             assert_eq!(report.red.exceeded(), exceeded, "{columns} columns");
             assert!((report.red.area_share - f64::from(columns) / 64.0).abs() < 1e-12);
-            let listed = quantities(&report);
-            let area = listed
-                .iter()
-                .find(|q| q.name == "flash_area" && q.conditions["criterion"] == "wcag-red")
-                .unwrap();
-            assert_eq!(area.value, Some(report.red.area_share));
-            assert_eq!(findings(&report)[1].contains("not more than"), !exceeded);
         }
     }
 

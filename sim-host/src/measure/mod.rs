@@ -265,6 +265,14 @@ impl Outcome {
             findings: Vec::new(),
         }
     }
+
+    /// Adds quantities (name, unit) that could not be measured, all for the same reason.
+    fn absent(&mut self, quantities: &[(&str, &str)], why: &str) {
+        let absent = quantities
+            .iter()
+            .map(|(name, unit)| Quantity::absent(name, unit, why));
+        self.quantities.extend(absent);
+    }
 }
 
 /// Everything one measure found for one profile.

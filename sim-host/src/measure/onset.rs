@@ -10,7 +10,7 @@ use super::{MeasureError, MeasureId, Outcome, Plot, Quantity, Series, Settings};
 use crate::run::{RunError, Shown, with_bench};
 use crate::temperature::Kelvin;
 use crate::world::image::Image;
-use crate::world::radiometry::Path;
+use crate::world::radiometry::{Band, Path, RadiometryError};
 
 const SIZE: (usize, usize) = (64, 48);
 const TARGET: usize = 14;
@@ -129,6 +129,12 @@ fn sweep(
     })
 }
 
+/// Kelvin of true temperature for a kelvin of apparent temperature, at an apparent temperature.
+fn true_per_apparent(path: Path, band: Band, apparent_k: f64) -> Result<f64, RadiometryError> {
+    let above = path.true_temperature(band, apparent_k + 0.5)?;
+    Ok(above - path.true_temperature(band, apparent_k - 0.5)?)
+}
+
 fn steps(from: f64, to: f64, step: f64) -> Vec<f64> {
     let mut list = vec![from];
     while let Some(last) = list.last()
@@ -154,12 +160,15 @@ pub fn measure(profile: &Profile, settings: &Settings) -> Result<Outcome, Measur
                 }
                 _ => "the profile shows no colour",
             };
-            for name in ["rising", "falling", "rising_true"] {
-                outcome.quantities.push(Quantity::absent(name, "°C", why));
-            }
-            outcome
-                .quantities
-                .push(Quantity::absent("rising_error", "K", why));
+            outcome.absent(
+                &[
+                    ("rising", "°C"),
+                    ("falling", "°C"),
+                    ("rising_true", "°C"),
+                    ("rising_error", "K"),
+                ],
+                why,
+            );
             outcome
                 .findings
                 .push(format!("Onset not evaluated: {why}."));
@@ -176,9 +185,7 @@ pub fn measure(profile: &Profile, settings: &Settings) -> Result<Outcome, Measur
     )?;
     let Some(near) = coarse.rising[0] else {
         let why = "no colour up to 727 °C";
-        outcome
-            .quantities
-            .push(Quantity::absent("rising", "°C", why));
+        outcome.absent(&[("rising", "°C")], why);
         outcome
             .findings
             .push(format!("Onset not evaluated: {why}."));
@@ -255,7 +262,7 @@ fn report(
                     let true_k = path.true_temperature(settings.sensor.band, mean)?;
                     outcome.quantities.push(
                         under(Quantity::new("rising_true", Kelvin(true_k).celsius(), "°C"))
-                            .within(half)
+                            .within(half * true_per_apparent(path, settings.sensor.band, mean)?)
                             .noting(format!("true temperature; {}", Kelvin(true_k))),
                     );
                     if emissivity == 1.0
@@ -320,5 +327,23 @@ mod tests {
         let course = [(300.0, 0.0), (301.0, 0.25), (302.0, 0.75), (303.0, 1.0)];
         assert_eq!(crossing(&course), Some(301.5));
         assert_eq!(crossing(&course[..2]), None);
+    }
+
+    // Source: in-band radiance 8 to 14 µm of `tests/data/blackbody_inband.csv`: at 300, 450 and 500 K
+    // 54.933, 265.121 and 369.121 W/(m² sr), slopes at 425, 450, 475 and 500 K 1.76533, 1.92856,
+    // 2.08169 and 2.22469 W/(m² sr K). By hand: emissivity 0.7 at 500 K before 300 K gives 274.865,
+    // which is 455.012 K, where the slope is 1.96007 by a parabola; 1.96007 / (0.7 · 2.22469) = 1.2587.
+    #[test]
+    fn a_kelvin_of_apparent_temperature_is_more_of_true_temperature() {
+        let path = Path {
+            surroundings_k: 300.0,
+            ..Path::grey(0.7)
+        };
+        let band = Settings::default().sensor.band;
+        assert_eq!((band.short_um, band.long_um), (8.0, 14.0));
+        let ratio = true_per_apparent(path, band, 455.012).unwrap();
+        assert!((ratio - 1.2587).abs() < 5e-4, "{ratio}");
+        let black = true_per_apparent(Path::grey(1.0), band, 455.012).unwrap();
+        assert!((black - 1.0).abs() < 1e-6, "{black}");
     }
 }

@@ -3,6 +3,7 @@
 //! Method, formula and uncertainty: `docs/measures/steadiness.md`.
 
 use glowsill_core::profile::Profile;
+use glowsill_core::record::GainInUse;
 
 use super::flash::FlashMeter;
 use super::reading::{Region, luminance, masked, mean, real, settling_frames};
@@ -20,23 +21,50 @@ const SIZE: (usize, usize) = (160, 120);
 const ONE_SECOND: usize = 25;
 const FRAMES: usize = 5 * ONE_SECOND;
 const HOT_K: f64 = 573.15;
+/// What is warmer is no background.
+const COLD_K: f64 = 313.15;
+/// Rows that the blur of a hot thing reaches.
+const BLUR_PX: usize = 3;
 
 /// What a course of frames showed.
 struct Course {
-    background_jnd: Vec<f64>,
+    /// Of each frame that has a picture; `None` for a blank one.
+    background_jnd: Vec<Option<f64>>,
     flashes: FlashReport,
 }
 
-/// Greatest movement of the background within one second, JND per second.
-fn pumping(background_jnd: &[f64]) -> f64 {
+/// Greatest movement of the background within one second, JND per second. Blank frames, which have
+/// no grey, are left out.
+fn pumping(background_jnd: &[Option<f64>]) -> f64 {
     background_jnd
         .windows(ONE_SECOND)
         .map(|window| {
-            let top = window.iter().copied().fold(f64::NEG_INFINITY, f64::max);
-            let bottom = window.iter().copied().fold(f64::INFINITY, f64::min);
-            top - bottom
+            let seen = || window.iter().flatten().copied();
+            seen().fold(f64::NEG_INFINITY, f64::max) - seen().fold(f64::INFINITY, f64::min)
         })
         .fold(0.0, f64::max)
+}
+
+/// Cold pixels of the top quarter and of the bottom, without the rows in which the still source
+/// stands or which its blur reaches, so that both scenes are read in the same place.
+fn background(empty: &Image<f64>, with_source: &Image<f64>) -> Region {
+    let is_cold = |kelvin: &f64| *kelvin < COLD_K;
+    let rows = |image: &Image<f64>| -> Vec<bool> {
+        let rows = image.data.chunks(SIZE.0);
+        rows.map(|row| row.iter().all(is_cold)).collect()
+    };
+    let is_clear = rows(with_source);
+    let is_kept = |y: usize| {
+        let reached = y.saturating_sub(BLUR_PX)..=(y + BLUR_PX).min(SIZE.1 - 1);
+        (y < SIZE.1 / 4 || y > SIZE.1 * 7 / 10)
+            && is_clear
+                .get(reached)
+                .is_some_and(|near| near.iter().all(|clear| *clear))
+    };
+    masked(&empty.map(is_cold).data)
+        .into_iter()
+        .filter(|i| is_kept(i / SIZE.0))
+        .collect()
 }
 
 fn record(
@@ -52,7 +80,9 @@ fn record(
     for frame in 0..FRAMES {
         let exposure = sensor.expose(&scene(frame)).map_err(RunError::from)?;
         let shown = display.expose(&exposure)?;
-        background_jnd.push(luminance(shown, background, &panel).map_or(0.0, gsdf::jnd));
+        let has_picture = shown.record.gain != GainInUse::Blank;
+        let seen = luminance(shown, background, &panel).filter(|_| has_picture);
+        background_jnd.push(seen.map(gsdf::jnd));
         meter.push(&shown.image());
     }
     Ok(Course {
@@ -89,11 +119,7 @@ pub fn measure(profile: &Profile, settings: &Settings) -> Result<Outcome, Measur
         .with_growth(0.06, 0.06, 0);
     let still_room = workshop.image(0);
     let empty = workshop.with_growth(0.0, 0.0, 0).image(0);
-    let lower = SIZE.0 * SIZE.1 * 7 / 10;
-    let background: Region = masked(&empty.map(|k| *k < 313.15).data)
-        .into_iter()
-        .filter(|i| *i < SIZE.0 * SIZE.1 / 4 || *i > lower)
-        .collect();
+    let background = background(&empty, &still_room);
     let mut series = Vec::new();
     for name in ["still", "passing"] {
         let room = if name == "still" { &still_room } else { &empty };
@@ -148,12 +174,12 @@ pub fn measure(profile: &Profile, settings: &Settings) -> Result<Outcome, Measur
                  within a second; {area} flashes a second over more than a quarter of the picture."
             ),
         });
-        let start = mean(course.background_jnd.iter().take(20).copied()).unwrap_or(0.0);
+        let start = mean(course.background_jnd.iter().take(20).flatten().copied()).unwrap_or(0.0);
         let points = course
             .background_jnd
             .iter()
             .enumerate()
-            .map(|(frame, jnd)| (real(frame) / FRAME_HZ, jnd - start))
+            .filter_map(|(frame, jnd)| Some((real(frame) / FRAME_HZ, (*jnd)? - start)))
             .collect();
         series.push(Series {
             name: name.to_owned(),
@@ -181,10 +207,32 @@ mod tests {
 
     #[test]
     fn pumping_is_the_span_within_one_second() {
-        let mut background_jnd = vec![10.0; 60];
-        background_jnd[30] = 14.0;
-        background_jnd[40] = 9.0;
+        let mut background_jnd = vec![Some(10.0); 60];
+        background_jnd[30] = Some(14.0);
+        background_jnd[40] = Some(9.0);
+        background_jnd[41] = None;
         assert!((pumping(&background_jnd) - 5.0).abs() < 1e-12);
+    }
+
+    // Source: by hand. The source stands in rows 100 to 101 of 120: rows 97 to 104 fall away from the
+    // rows 0 to 29 and 85 to 119; a warm column falls away everywhere.
+    #[test]
+    fn the_background_keeps_clear_of_the_sources_rows() {
+        let is_warm = |x: usize| if x == 7 { 320.0 } else { 295.0 };
+        let empty = Image::from_fn(SIZE.0, SIZE.1, |x, _| is_warm(x));
+        let room = Image::new(SIZE.0, SIZE.1, 295.0);
+        let source = Image::from_fn(SIZE.0, SIZE.1, |x, y| {
+            let is_source = x == 80 && (100..102).contains(&y);
+            if is_source { 473.15 } else { 295.0 }
+        });
+        let rows = |region: &Region| {
+            let mut rows: Vec<usize> = region.iter().map(|i| i / SIZE.0).collect();
+            rows.dedup();
+            rows
+        };
+        let kept: Vec<usize> = (0..30).chain(85..97).chain(105..120).collect();
+        assert_eq!(rows(&background(&room, &source)), kept);
+        assert_eq!(background(&empty, &source).len(), kept.len() * (SIZE.0 - 1));
     }
 
     #[test]

@@ -256,6 +256,17 @@ fn prepare_font() -> Result<(), PlotError> {
     }
 }
 
+/// Draws the edge of a rectangle.
+pub(crate) fn outline(
+    surface: &mut dyn Surface,
+    (left, top): (f64, f64),
+    (right, bottom): (f64, f64),
+) -> Result<(), PlotError> {
+    let corners = [(left, top), (right, top), (right, bottom), (left, bottom)];
+    let closed: Vec<_> = corners.into_iter().chain([(left, top)]).collect();
+    surface.line(&closed, Stroke::solid(SOFT, 1.0))
+}
+
 /// Draws into an SVG document with an accessible name.
 pub(crate) fn draw_svg(
     size: (u32, u32),

@@ -10,6 +10,7 @@
 pub(crate) mod axes;
 pub(crate) mod axis;
 pub(crate) mod canvas;
+pub mod captioned;
 pub mod chart;
 mod legend;
 mod lines;

@@ -4,8 +4,8 @@
 //! K; the file is the only place where a display behaviour is written down by hand.
 
 mod read;
-mod source;
-mod value;
+pub(crate) mod source;
+pub(crate) mod value;
 mod write;
 
 use std::path::Path;
@@ -59,7 +59,7 @@ pub enum ProfileFileError {
     },
     /// The text is not TOML.
     #[error(
-        "{file}:{line}: not valid TOML: {problem}. Correct the line; docs/profile-format.md shows a whole file"
+        "{file}:{line}: not valid TOML: {problem}. Correct the line; {guide} shows a whole file"
     )]
     Syntax {
         /// The file.
@@ -68,6 +68,8 @@ pub enum ProfileFileError {
         line: usize,
         /// What the parser said.
         problem: String,
+        /// The document that shows a whole file.
+        guide: &'static str,
     },
     /// A field is unknown, missing, of the wrong kind or out of its limits.
     #[error("{file}:{line}: {field} {problem}; allowed: {allowed}. {next}")]

@@ -5,7 +5,6 @@ use glowsill_core::profile::{
     ProfileSpec, RampEnd, ScaleLaw, ScalePlan, WholeFramePlan,
 };
 use glowsill_core::units::Temperature;
-use toml::de::DeTable;
 
 use super::source::{Places, Source, Table};
 use super::{ProfileFileError, value};
@@ -19,16 +18,8 @@ type Read<T> = Result<T, ProfileFileError>;
 
 /// Reads a whole file; gives the spec, the purpose and the places of the fields.
 pub(super) fn document(text: &str, file: &str) -> Read<(ProfileSpec, String, Places)> {
-    let mut source = Source {
-        file,
-        text,
-        places: Places::default(),
-    };
-    let parsed = DeTable::parse(text).map_err(|error| ProfileFileError::Syntax {
-        file: file.to_owned(),
-        line: source.line(error.span().map_or(0, |span| span.start)),
-        problem: error.message().to_owned(),
-    })?;
+    let mut source = Source::new(file, text, "docs/profile-format.md");
+    let parsed = source.parse()?;
     let mut root = Table::root(parsed.get_ref());
     let s = &mut source;
     let name = root.text(s, "name", "1 to 32 bytes of text", |text| {

@@ -10,7 +10,7 @@ use super::{ProfileFileError, value};
 
 /// Where each field that was read stands, and how it was written.
 #[derive(Debug, Default)]
-pub(super) struct Places(BTreeMap<String, (usize, String)>);
+pub(crate) struct Places(BTreeMap<String, (usize, String)>);
 
 impl Places {
     fn find(&self, path: &str) -> (usize, Option<&str>) {
@@ -26,8 +26,32 @@ impl Places {
         }
     }
 
+    /// An error about a field that was read, which only makes no sense beside others.
+    pub(crate) fn refuse(
+        &self,
+        file: &str,
+        path: &str,
+        problem: &str,
+        allowed: &str,
+        next: &str,
+    ) -> ProfileFileError {
+        let (line, written) = self.find(path);
+        let problem = match written {
+            Some(written) if !written.is_empty() => format!("= {written} {problem}"),
+            _ => problem.to_owned(),
+        };
+        ProfileFileError::Field {
+            file: file.to_owned(),
+            line,
+            field: path.to_owned(),
+            problem,
+            allowed: allowed.to_owned(),
+            next: next.to_owned(),
+        }
+    }
+
     /// Turns a limit that core found broken into an error that points into the file.
-    pub(super) fn explain(&self, error: ProfileError, file: &str) -> ProfileFileError {
+    pub(crate) fn explain(&self, error: ProfileError, file: &str) -> ProfileFileError {
         let path = match error.field {
             Field::BandStart(n) => format!("colour.bands[{n}].start"),
             Field::BandColour(n) => format!("colour.bands[{n}].colour"),
@@ -97,15 +121,99 @@ fn next_step(field: Field) -> &'static str {
     }
 }
 
-/// The text, and what was found in it so far.
-pub(super) struct Source<'a> {
-    pub(super) file: &'a str,
-    pub(super) text: &'a str,
-    pub(super) places: Places,
+/// Every field of a profile file, wherever it stands: none of them is a misspelling of another.
+const FIELDS: &[&str] = &[
+    "name",
+    "purpose",
+    "gain",
+    "scale",
+    "colour",
+    "overlay",
+    "plan",
+    "blend_from",
+    "blend_to",
+    "dispute",
+    "enter_above",
+    "enter_share",
+    "enter_frames",
+    "leave_above",
+    "leave_share",
+    "leave_frames",
+    "blank_frames",
+    "law",
+    "start_low",
+    "start_high",
+    "frames_to_hotter",
+    "frames_to_colder",
+    "min_span",
+    "max_grey_per_kelvin",
+    "low_share",
+    "high_share",
+    "plateau",
+    "weight",
+    "hysteresis",
+    "bands",
+    "start",
+    "fill",
+    "ramp_end",
+    "temperature",
+    "ceiling",
+    "stops",
+    "style",
+    "opacity",
+    "knee",
+    "lift",
+];
+
+/// Whether one word is likely a misspelling of the other: one slip, or two in a longer word.
+fn near(written: &str, known: &str) -> bool {
+    let slips = if known.len() > 5 { 2 } else { 1 };
+    strsim::osa_distance(written, known) <= slips
 }
 
-impl Source<'_> {
-    pub(super) fn line(&self, at: usize) -> usize {
+fn real(value: &DeValue<'_>) -> Option<f64> {
+    let number = value
+        .as_float()
+        .and_then(|float| float.as_str().replace('_', "").parse().ok())
+        .or_else(|| {
+            let whole = value.as_integer()?;
+            let whole = i64::from_str_radix(whole.as_str(), whole.radix()).ok()?;
+            i32::try_from(whole).ok().map(f64::from)
+        });
+    number.filter(|number: &f64| number.is_finite())
+}
+
+/// The text, and what was found in it so far.
+pub(crate) struct Source<'a> {
+    pub(crate) file: &'a str,
+    pub(crate) text: &'a str,
+    pub(crate) places: Places,
+    /// The document that describes the fields, such as `docs/profile-format.md`.
+    pub(crate) guide: &'static str,
+}
+
+impl<'a> Source<'a> {
+    /// A text of which nothing has been read; `guide` is the document that describes its fields.
+    pub(crate) fn new(file: &'a str, text: &'a str, guide: &'static str) -> Self {
+        Self {
+            file,
+            text,
+            places: Places::default(),
+            guide,
+        }
+    }
+
+    /// The parsed text.
+    pub(crate) fn parse(&self) -> Result<Spanned<DeTable<'a>>, ProfileFileError> {
+        DeTable::parse(self.text).map_err(|error| ProfileFileError::Syntax {
+            file: self.file.to_owned(),
+            line: self.line(error.span().map_or(0, |span| span.start)),
+            problem: error.message().to_owned(),
+            guide: self.guide,
+        })
+    }
+
+    pub(crate) fn line(&self, at: usize) -> usize {
         self.text
             .as_bytes()
             .iter()
@@ -117,7 +225,7 @@ impl Source<'_> {
 }
 
 /// One table being read; every key must be taken before [`Table::finish`].
-pub(super) struct Table<'t, 'a> {
+pub(crate) struct Table<'t, 'a> {
     path: String,
     line: usize,
     entries: &'t DeTable<'a>,
@@ -127,7 +235,7 @@ pub(super) struct Table<'t, 'a> {
 type Entry<'t, 'a> = (usize, &'t Spanned<DeValue<'a>>);
 
 impl<'t, 'a> Table<'t, 'a> {
-    pub(super) fn root(entries: &'t DeTable<'a>) -> Self {
+    pub(crate) fn root(entries: &'t DeTable<'a>) -> Self {
         Self {
             path: String::new(),
             line: 1,
@@ -145,7 +253,7 @@ impl<'t, 'a> Table<'t, 'a> {
     }
 
     /// An error about a key of this table.
-    pub(super) fn error(
+    pub(crate) fn error(
         &self,
         source: &Source<'_>,
         key: &str,
@@ -164,7 +272,7 @@ impl<'t, 'a> Table<'t, 'a> {
             field: path,
             problem,
             allowed: allowed.to_owned(),
-            next: "docs/profile-format.md says what the field does".to_owned(),
+            next: format!("{} says what the field does", source.guide),
         }
     }
 
@@ -183,7 +291,7 @@ impl<'t, 'a> Table<'t, 'a> {
     }
 
     /// Whether an optional key is there; from now on it is known.
-    pub(super) fn takes(&mut self, key: &'static str) -> bool {
+    pub(crate) fn takes(&mut self, key: &'static str) -> bool {
         self.known.push(key);
         self.entries.iter().any(|(name, _)| name.get_ref() == key)
     }
@@ -194,12 +302,47 @@ impl<'t, 'a> Table<'t, 'a> {
         key: &'static str,
         allowed: &str,
     ) -> Result<Entry<'t, 'a>, ProfileFileError> {
-        self.entry(source, key)
-            .ok_or_else(|| self.error(source, key, "is missing".to_owned(), allowed))
+        if let Some(entry) = self.entry(source, key) {
+            return Ok(entry);
+        }
+        let strange = |name: &&Spanned<_>| {
+            let name: &str = Spanned::<std::borrow::Cow<'_, str>>::get_ref(*name).as_ref();
+            !FIELDS.contains(&name) && near(name, key)
+        };
+        match self.entries.iter().map(|(name, _)| name).find(strange) {
+            Some(name) => Err(self.unknown(source, name)),
+            None => Err(self.error(source, key, "is missing".to_owned(), allowed)),
+        }
+    }
+
+    /// An error about a key that is no field here, with the field that was probably meant.
+    fn unknown(
+        &self,
+        source: &Source<'_>,
+        name: &Spanned<std::borrow::Cow<'a, str>>,
+    ) -> ProfileFileError {
+        let written = name.get_ref().as_ref();
+        let meant = self
+            .known
+            .iter()
+            .filter(|known| near(written, known))
+            .min_by_key(|known| strsim::osa_distance(written, known));
+        ProfileFileError::Field {
+            file: source.file.to_owned(),
+            line: source.line(name.span().start),
+            field: self.path_of(written),
+            problem: meant.map_or_else(
+                || "is not a field here".to_owned(),
+                |meant| format!("is not a field here; did you mean {}?", self.path_of(meant)),
+            ),
+            allowed: self.known.join(", "),
+            next: "Correct its spelling, or remove it: a field that does nothing would mislead"
+                .to_owned(),
+        }
     }
 
     /// A sub-table.
-    pub(super) fn table(
+    pub(crate) fn table(
         &mut self,
         source: &mut Source<'_>,
         key: &'static str,
@@ -218,7 +361,7 @@ impl<'t, 'a> Table<'t, 'a> {
     }
 
     /// An array of tables, `[[…]]`, numbered from 1 in paths.
-    pub(super) fn tables(
+    pub(crate) fn tables(
         &mut self,
         source: &mut Source<'_>,
         key: &'static str,
@@ -255,7 +398,7 @@ impl<'t, 'a> Table<'t, 'a> {
     }
 
     /// A text, read by `convert`, whose error text completes "field = value …".
-    pub(super) fn text<T>(
+    pub(crate) fn text<T>(
         &mut self,
         source: &mut Source<'_>,
         key: &'static str,
@@ -276,8 +419,52 @@ impl<'t, 'a> Table<'t, 'a> {
             .map_err(|why| self.error(source, key, format!("= \"{text}\": {why}"), allowed))
     }
 
+    /// A number between limits, such as a length in metres.
+    pub(crate) fn number(
+        &mut self,
+        source: &mut Source<'_>,
+        key: &'static str,
+        (min, max): (f64, f64),
+        unit: &str,
+    ) -> Result<f64, ProfileFileError> {
+        let allowed = format!("a number, {min} to {max} {unit}");
+        let (_, found) = self.needed(source, key, &allowed)?;
+        real(found.get_ref())
+            .filter(|number| (min..=max).contains(number))
+            .ok_or_else(|| self.out_of_limits(source, key, &allowed))
+    }
+
+    /// Numbers between limits, such as a place in metres.
+    pub(crate) fn numbers<const N: usize>(
+        &mut self,
+        source: &mut Source<'_>,
+        key: &'static str,
+        (min, max): (f64, f64),
+        unit: &str,
+    ) -> Result<[f64; N], ProfileFileError> {
+        let allowed = format!("{N} numbers in brackets, {min} to {max} {unit}");
+        let (_, found) = self.needed(source, key, &allowed)?;
+        let numbers = found.get_ref().as_array().and_then(|array| {
+            let numbers: Option<Vec<f64>> = array.iter().map(|item| real(item.get_ref())).collect();
+            <[f64; N]>::try_from(numbers?).ok()
+        });
+        numbers
+            .filter(|numbers| numbers.iter().all(|number| (min..=max).contains(number)))
+            .ok_or_else(|| self.out_of_limits(source, key, &allowed))
+    }
+
+    fn out_of_limits(&self, source: &Source<'_>, key: &str, allowed: &str) -> ProfileFileError {
+        let shown = source.places.find(&self.path_of(key)).1.unwrap_or_default();
+        self.error(
+            source,
+            key,
+            format!("= {shown} is out of its limits"),
+            allowed,
+        )
+    }
+
     /// One of a few words.
-    pub(super) fn word<T: Copy>(
+    pub(crate) fn word<T: Copy>(
         &mut self,
         source: &mut Source<'_>,
         key: &'static str,
@@ -292,12 +479,18 @@ impl<'t, 'a> Table<'t, 'a> {
                 .iter()
                 .find(|(word, _)| *word == text)
                 .map(|(_, meaning)| *meaning)
-                .ok_or_else(|| "is not one of the words known here".to_owned())
+                .ok_or_else(|| {
+                    let known: Vec<&str> = words.iter().map(|(word, _)| *word).collect();
+                    nearest(text, &known).map_or_else(
+                        || "is not one of the words known here".to_owned(),
+                        |near| format!("is not known here; did you mean \"{near}\"?"),
+                    )
+                })
         })
     }
 
     /// A whole number of 0 to 255 that core may limit further.
-    pub(super) fn byte(
+    pub(crate) fn byte(
         &mut self,
         source: &mut Source<'_>,
         key: &'static str,
@@ -335,7 +528,7 @@ impl<'t, 'a> Table<'t, 'a> {
     }
 
     /// A list of texts.
-    pub(super) fn texts<T>(
+    pub(crate) fn texts<T>(
         &mut self,
         source: &mut Source<'_>,
         key: &'static str,
@@ -357,7 +550,7 @@ impl<'t, 'a> Table<'t, 'a> {
     }
 
     /// Refuses keys that nobody asked for.
-    pub(super) fn finish(self, source: &Source<'_>) -> Result<(), ProfileFileError> {
+    pub(crate) fn finish(self, source: &Source<'_>) -> Result<(), ProfileFileError> {
         let Some((name, _)) = self
             .entries
             .iter()
@@ -365,14 +558,16 @@ impl<'t, 'a> Table<'t, 'a> {
         else {
             return Ok(());
         };
-        Err(ProfileFileError::Field {
-            file: source.file.to_owned(),
-            line: source.line(name.span().start),
-            field: self.path_of(name.get_ref()),
-            problem: "is not a field here".to_owned(),
-            allowed: self.known.join(", "),
-            next: "Correct its spelling, or remove it: a field that does nothing would mislead"
-                .to_owned(),
-        })
+        Err(self.unknown(source, name))
     }
+}
+
+/// The word that is nearest to a misspelt one, if one is near enough to be meant.
+pub(crate) fn nearest<'k>(written: &str, known: &[&'k str]) -> Option<&'k str> {
+    known
+        .iter()
+        .map(|word| (strsim::osa_distance(written, word), *word))
+        .min()
+        .filter(|(slips, word)| *slips <= 1 + word.len() / 4)
+        .map(|(_, word)| word)
 }

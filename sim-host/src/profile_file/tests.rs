@@ -141,6 +141,18 @@ fn unknown_missing_and_wrong_kinds_are_refused_by_name() {
     let cases = [
         (
             SIZE_UP.replace("min_span", "min_spam"),
+            "scale.min_spam is not a field here; did you mean scale.min_span?",
+        ),
+        (
+            SIZE_UP.replace("lift =", "lfit ="),
+            "overlay.lfit is not a field here; did you mean overlay.lift?",
+        ),
+        (
+            SIZE_UP.replace("[scale]", "[scal]"),
+            "scal is not a field here; did you mean scale?",
+        ),
+        (
+            SIZE_UP.replace("min_span = \"25 K\"\n", ""),
             "scale.min_span is missing",
         ),
         (
@@ -187,7 +199,10 @@ fn unknown_missing_and_wrong_kinds_are_refused_by_name() {
             SIZE_UP.replace("\"72 C\"", "\"72\""),
             "is not a temperature",
         ),
-        (SIZE_UP.replace("\"72 C\"", "\"5000 C\""), "is outside 0 K"),
+        (
+            SIZE_UP.replace("\"72 C\"", "\"5000 C\""),
+            "is outside -273.11 °C to 1774.81 °C (-459.61 °F to 3226.67 °F",
+        ),
         (
             SIZE_UP.replace("fill = \"flat\"", "fill = \"ramp\""),
             "colour.ramp_end.temperature is missing",
@@ -196,7 +211,7 @@ fn unknown_missing_and_wrong_kinds_are_refused_by_name() {
         (String::new(), "name is missing"),
         (
             SIZE_UP.replace("name = \"Size-up\"", "name = \"\""),
-            "1 bytes to 32 bytes",
+            "1 byte to 32 bytes",
         ),
         (
             SIZE_UP.replace(

@@ -80,11 +80,11 @@ pub(super) fn colour(text: &str) -> Result<Rgb888, String> {
 
 /// Writes a temperature with as few decimals of °C as give the same code back.
 pub(super) fn write_temperature(value: Temperature) -> String {
-    let celsius = kelvin_of(value).celsius();
+    let celsius = Kelvin::from(value).celsius();
     (0..=3)
         .map(|decimals| format!("{celsius:.decimals$} C"))
         .find(|text| temperature(text) == Ok(value))
-        .unwrap_or_else(|| format!("{} K", kelvin_of(value).0))
+        .unwrap_or_else(|| format!("{} K", Kelvin::from(value).0))
 }
 
 pub(super) fn write_difference(k32: u16) -> String {
@@ -103,8 +103,13 @@ pub(super) fn write_colour(colour: Rgb888) -> String {
     format!("#{:02x}{:02x}{:02x}", colour.r, colour.g, colour.b)
 }
 
-fn kelvin_of(value: Temperature) -> Kelvin {
-    Kelvin(f64::from(value.to_bits()) / 32.0)
+/// A count with its word: `1 frame`, `2 frames`.
+pub(crate) fn plural(count: i32, word: &str) -> String {
+    if count == 1 {
+        format!("1 {word}")
+    } else {
+        format!("{count} {word}s")
+    }
 }
 
 /// A limit of a field, in the units people use.
@@ -117,9 +122,9 @@ pub(super) fn limit(field: Field, code: i32) -> String {
             format!("{kelvin} K ({:.1} °F)", kelvin * 1.8)
         }
         Unit::Permille => format!("{} %", f64::from(code) / 10.0),
-        Unit::Frames => format!("{code} frames"),
+        Unit::Frames => plural(code, "frame"),
         Unit::Number => match field {
-            Field::Name => format!("{code} bytes"),
+            Field::Name => plural(code, "byte"),
             Field::Weight => format!("{:.0} %", f64::from(code) / 2.56),
             _ => code.to_string(),
         },

@@ -6,7 +6,8 @@ use std::path::{Path, PathBuf};
 
 use tempfile::TempDir;
 
-use super::{ReportError, failed};
+use super::unfinished::{self, Listed};
+use super::{ReportError, failed, manifest};
 
 /// Files at the top of a report, with a text by which this program knows its own.
 pub(super) const MARKERS: [(&str, &str); 3] = [
@@ -24,6 +25,7 @@ pub struct OutputFolder {
     target: PathBuf,
     last: &'static str,
     staging: TempDir,
+    listed: Listed,
 }
 
 impl OutputFolder {
@@ -74,13 +76,16 @@ impl OutputFolder {
         builder.prefix(".unfinished-report-");
         #[cfg(unix)]
         builder.permissions(std::os::unix::fs::PermissionsExt::from_mode(0o777));
+        let mut list = unfinished::hold();
         let staging = builder
             .tempdir_in(&place)
             .map_err(|error| failed(folder, &error))?;
+        let listed = Listed::new(&mut list, staging.path());
         Ok(Self {
             target: folder.to_owned(),
             last,
             staging,
+            listed,
         })
     }
 
@@ -90,8 +95,8 @@ impl OutputFolder {
         self.staging.path()
     }
 
-    /// Makes the files appear in the folder, `report.json` last. Files that are not part of the report stay as
-    /// they are.
+    /// Makes the files appear in the folder, `report.json` last. Pictures that an earlier report wrote and this one
+    /// does not are removed, unless they were changed since; files that no report wrote stay as they are.
     ///
     /// # Errors
     /// [`ReportError::Folder`] when a file cannot be moved. `report.json` is then missing from the folder.
@@ -100,7 +105,11 @@ impl OutputFolder {
             target,
             last: name,
             staging,
+            listed,
         } = self;
+        // Moving is short: an interrupt waits for it, so that it leaves the old report or the new one.
+        let mut list = unfinished::hold();
+        listed.settle(&mut list);
         if !target.exists() {
             let from = staging.keep();
             return fs::rename(&from, &target).map_err(|error| {
@@ -110,9 +119,11 @@ impl OutputFolder {
             });
         }
         let last = target.join(name);
+        let earlier = manifest::read(&last);
         if last.exists() {
             fs::remove_file(&last).map_err(|error| failed(&last, &error))?;
         }
+        manifest::remove_stale(&earlier, &target, staging.path());
         let finished = staging.path().join(name);
         move_into(staging.path(), &target, &finished)?;
         if finished.exists() {

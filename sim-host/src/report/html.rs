@@ -5,10 +5,11 @@ use base64::engine::general_purpose::STANDARD;
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 
 use super::pictures::{Drawn, Evidence, File, OfMeasure};
-use super::{CAUTIONS, ProfileReport, Report, words};
+use super::{ProfileReport, Report, words};
 use crate::measure::{MeasureId, Outcome, Quantity};
 use crate::requirement::{
-    Requirement, RequirementSet, Verdict, show_difference, show_number, show_value,
+    Requirement, RequirementSet, Verdict, YES_NO, condition_words, show_difference, show_interval,
+    show_value,
 };
 use crate::temperature::Kelvin;
 
@@ -68,7 +69,7 @@ fn verdict_table(report: &Report, set: &RequirementSet, evidence: &[Evidence]) -
         p { (set.title) }
         p.small { "Edition: " (set.edition) }
         div.scroll tabindex="0" {
-            table.verdicts {
+            table.verdicts.cards {
                 thead {
                     tr {
                         th scope="col" { "Requirement" }
@@ -87,16 +88,27 @@ fn verdict_table(report: &Report, set: &RequirementSet, evidence: &[Evidence]) -
                                 (requirement.title)
                                 div.small { (requirement.id) ": " (requirement.limit_words()) }
                             }
-                            @for profile in &report.profiles { td { (verdict_cell(profile, requirement)) } }
+                            @for profile in &report.profiles {
+                                td data-label=(label(profile)) { (verdict_cell(profile, requirement)) }
+                            }
                         }
                     }
                     tr {
                         th scope="row" { "Sum" }
-                        @for profile in &report.profiles { td { (tally(profile)) } }
+                        @for profile in &report.profiles { td data-label=(label(profile)) { (tally(profile)) } }
                     }
                 }
             }
         }
+    }
+}
+
+/// Heading of a cell where the table's own headings find no room.
+fn label(profile: &ProfileReport) -> String {
+    if profile.expected_to_fail {
+        format!("{} (there to fail)", profile.name())
+    } else {
+        profile.name().to_owned()
     }
 }
 
@@ -107,10 +119,10 @@ fn verdict_cell(profile: &ProfileReport, requirement: &Requirement) -> Markup {
     html! {
         (badge(&judgement.verdict))
         @if let Some(decision) = judgement.verdict.decision() {
-            div.small {
+            @if requirement.unit != YES_NO { div.small {
                 "margin " (sign(decision.margin)) (show_difference(decision.margin.abs(), &requirement.unit))
                 @if decision.inside_uncertainty { ", inside the uncertainty" }
-            }
+            } }
         }
     }
 }
@@ -131,8 +143,7 @@ fn cautions(report: &Report) -> Markup {
         section.cautions {
             h2 { "Read this first" }
             ul {
-                @for caution in CAUTIONS { li { (caution) } }
-                @for caution in &report.cautions { li { (caution) } }
+                @for caution in report.all_cautions() { li { (caution) } }
                 @if report.profiles.iter().any(|profile| profile.expected_to_fail) {
                     li { "A profile marked " (there_to_fail()) " is in the set to show what failing looks like. It is no example to follow." }
                 }
@@ -167,7 +178,7 @@ fn onset(profile: &ProfileReport) -> String {
     use glowsill_core::profile::ColourPlan;
     match &profile.spec.colour {
         ColourPlan::Bands(plan) => plan.bands.first().map_or_else(String::new, |band| {
-            let start = Kelvin(f64::from(band.start.to_bits()) / 32.0);
+            let start = Kelvin::from(band.start);
             format!("By its profile, colour starts at an apparent temperature of {start}.")
         }),
         ColourPlan::GreyOnly => "By its profile, it shows grey only.".to_owned(),
@@ -229,13 +240,17 @@ fn measure_section(slug: &str, outcome: &Outcome, evidence: &OfMeasure) -> Marku
 }
 
 fn quantities(quantities: &[Quantity]) -> Markup {
+    let interval = |quantity: &Quantity| {
+        let half = quantity.uncertainty?;
+        show_interval(half, &quantity.unit)
+    };
     let uncertain = quantities
         .iter()
-        .any(|quantity| quantity.uncertainty.is_some());
+        .any(|quantity| interval(quantity).is_some());
     let noted = quantities.iter().any(|quantity| quantity.note.is_some());
     html! {
         div.scroll tabindex="0" {
-            table {
+            table.cards {
                 thead {
                     tr {
                         th scope="col" { "Quantity" }
@@ -248,20 +263,18 @@ fn quantities(quantities: &[Quantity]) -> Markup {
                 tbody {
                     @for quantity in quantities {
                         tr {
-                            td { (quantity.name.replace('_', " ")) }
-                            td { (conditions(quantity)) }
-                            td.number {
+                            th scope="row" { (quantity.name.replace('_', " ")) }
+                            td data-label="Conditions" { (conditions(quantity)) }
+                            td.number data-label="Value" {
                                 @match quantity.value {
                                     Some(value) => (show_value(value, &quantity.unit)),
                                     None => "not measured",
                                 }
                             }
                             @if uncertain {
-                                td.number {
-                                    @if let Some(half) = quantity.uncertainty { "± " (half_width(half, &quantity.unit)) }
-                                }
+                                td.number data-label="95 % interval" { (interval(quantity).unwrap_or_default()) }
                             }
-                            @if noted { td { (quantity.note.as_deref().unwrap_or_default()) } }
+                            @if noted { td data-label="Note" { (quantity.note.as_deref().unwrap_or_default()) } }
                         }
                     }
                 }
@@ -270,23 +283,13 @@ fn quantities(quantities: &[Quantity]) -> Markup {
     }
 }
 
-/// Half-width of an interval; in °C also as a difference in °F.
-fn half_width(half: f64, unit: &str) -> String {
-    let kelvin = show_difference(half, unit);
-    if unit == "°C" {
-        format!("{kelvin} ({} °F)", show_number(half * 1.8, "K"))
-    } else {
-        kelvin
-    }
-}
-
 fn conditions(quantity: &Quantity) -> String {
     let all: Vec<_> = quantity
         .conditions
         .iter()
-        .map(|(key, value)| format!("{}: {value}", key.replace('_', " ")))
+        .map(|(key, value)| condition_words(key, value))
         .collect();
-    all.join("; ")
+    all.join(", ")
 }
 
 fn plot(drawn: &Drawn) -> Markup {

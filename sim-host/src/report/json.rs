@@ -2,8 +2,9 @@
 
 use serde_json::{Map, Value, json};
 
+use super::manifest::Written;
 use super::pictures::{Drawn, Evidence, File, OfMeasure};
-use super::{CAUTIONS, ProfileReport, Report, ReportError, SCHEMA_VERSION};
+use super::{ProfileReport, Report, ReportError, SCHEMA_VERSION};
 use crate::measure::Outcome;
 use crate::temperature::Kelvin;
 
@@ -19,9 +20,10 @@ pub(super) fn document(report: &Report, evidence: &[Evidence]) -> Result<String,
         .zip(evidence)
         .map(|(one, evidence)| profile(one, evidence))
         .collect();
-    let cautions: Vec<_> = CAUTIONS
-        .into_iter()
-        .chain(report.cautions.iter().map(String::as_str))
+    let files: Vec<_> = evidence
+        .iter()
+        .flat_map(Evidence::files)
+        .map(Written::of)
         .collect();
     let requirements = report
         .requirements
@@ -32,10 +34,11 @@ pub(super) fn document(report: &Report, evidence: &[Evidence]) -> Result<String,
         "schema_version": SCHEMA_VERSION,
         "title": report.title,
         "date": report.date,
-        "cautions": cautions,
+        "cautions": report.all_cautions(),
         "settings": settings,
         "requirements": requirements,
         "profiles": profiles,
+        "files": files,
     });
     // The marker stands in the first lines, where the output folder looks for it.
     let text =
@@ -62,6 +65,7 @@ impl serde::Serialize for Ordered<'_> {
             "settings",
             "requirements",
             "profiles",
+            "files",
         ] {
             map.serialize_entry(key, &self.0[key])?;
         }
@@ -74,7 +78,7 @@ fn profile(profile: &ProfileReport, evidence: &Evidence) -> Value {
         glowsill_core::profile::ColourPlan::Bands(plan) => plan.bands.first(),
         _ => None,
     };
-    let onset = onset.map(|band| Kelvin(f64::from(band.start.to_bits()) / 32.0));
+    let onset = onset.map(|band| Kelvin::from(band.start));
     let tally = profile.tally();
     let measures: Vec<_> = profile
         .outcomes

@@ -9,7 +9,9 @@ mod folder;
 pub(crate) mod html;
 mod json;
 mod junit;
+mod manifest;
 mod pictures;
+mod unfinished;
 mod words;
 
 use std::fs;
@@ -18,6 +20,7 @@ use std::path::{Path, PathBuf};
 use glowsill_core::profile::ProfileSpec;
 
 pub use folder::OutputFolder;
+pub use unfinished::discard_unfinished;
 pub use words::{CAUTIONS, today};
 
 use crate::measure::Outcome;
@@ -25,7 +28,7 @@ use crate::plot::PlotError;
 use crate::requirement::{Judgement, RequirementSet, Verdict};
 
 /// Version of the form of `report.json`; it rises when a field is removed or changes meaning.
-pub const SCHEMA_VERSION: u32 = 1;
+pub const SCHEMA_VERSION: u32 = 2;
 
 /// A report that cannot be made or written.
 #[derive(Debug, thiserror::Error)]
@@ -151,6 +154,16 @@ pub struct Report {
 }
 
 impl Report {
+    /// [`CAUTIONS`], what follows from the profiles together, then those of this run.
+    fn all_cautions(&self) -> Vec<String> {
+        let fixed = CAUTIONS.into_iter().map(str::to_owned);
+        let shared = words::shared_colours(self.profiles.iter().map(|profile| &profile.spec));
+        fixed
+            .chain(shared)
+            .chain(self.cautions.iter().cloned())
+            .collect()
+    }
+
     /// Writes `pictures/`, `report.html`, `junit.xml` and last `report.json` into a folder that exists.
     /// Give it [`OutputFolder::path`], then call [`OutputFolder::commit`].
     ///

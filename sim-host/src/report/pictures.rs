@@ -85,8 +85,10 @@ fn draw_profile(profile: &ProfileReport, slug: String) -> Result<Evidence, Repor
     let mut named = vec![];
     for outcome in &profile.outcomes {
         let mut name = |stem: &str| {
-            let wanted = format!("{slug}-{}-{}", outcome.measure, words::slug(stem));
-            unique(wanted, &mut taken)
+            unique(
+                words::picture_name(&slug, outcome.measure, stem),
+                &mut taken,
+            )
         };
         let plots: Vec<_> = outcome.plots.iter().map(|plot| name(&plot.stem)).collect();
         let pictures: Vec<_> = outcome.pictures.iter().map(|one| name(&one.stem)).collect();

@@ -4,7 +4,10 @@ use std::collections::BTreeMap;
 
 use serde::Serialize;
 
-use super::{LOWER_BOUND_NOTE, Requirement, show_difference, show_value};
+use super::{
+    LOWER_BOUND_NOTE, Requirement, YES_NO, condition_words, show_difference, show_interval,
+    show_value,
+};
 use crate::measure::{Outcome, Quantity};
 
 /// The side of a requirement that decided.
@@ -104,17 +107,17 @@ impl Decision {
         };
         let measured = self.worst.value.unwrap_or(f64::NAN);
         let mut text = format!("Measured {}", show_value(measured, unit));
-        if let Some(half) = self.uncertainty {
-            text.push_str(&format!(" ± {}", show_difference(half, unit)));
+        if let Some(interval) = self.uncertainty.and_then(|half| show_interval(half, unit)) {
+            text.push_str(&format!(" {interval}"));
         }
         let under: Vec<_> = self
             .worst
             .conditions
             .iter()
-            .map(|(key, value)| format!("{key} = {value}"))
+            .map(|(key, value)| condition_words(key, value))
             .collect();
         if !under.is_empty() {
-            text.push_str(&format!(" at {}", under.join(", ")));
+            text.push_str(&format!(" ({})", under.join(", ")));
         }
         if self.matched > 1 {
             text.push_str(&format!(", the worst of {}", self.matched));
@@ -124,11 +127,16 @@ impl Decision {
         } else {
             (self.margin, "inside")
         };
-        text.push_str(&format!(
-            "; {} {side} the limit of {word} {}.",
-            show_difference(distance, unit),
-            show_value(limit, unit)
-        ));
+        if unit == YES_NO {
+            let wanted = show_value(limit, unit);
+            text.push_str(&format!("; the requirement asks for {wanted}."));
+        } else {
+            text.push_str(&format!(
+                "; {} {side} the limit of {word} {}.",
+                show_difference(distance, unit),
+                show_value(limit, unit)
+            ));
+        }
         if self.inside_uncertainty {
             text.push_str(
                 " The margin is inside the uncertainty: a repeat could turn the verdict.",
@@ -239,7 +247,7 @@ fn nearest_limit(requirement: &Requirement, quantity: &Quantity) -> Result<(Limi
         let under: Vec<_> = quantity
             .conditions
             .iter()
-            .map(|(key, value)| format!("{key} = {value}"))
+            .map(|(key, value)| condition_words(key, value))
             .collect();
         return Err(if under.is_empty() {
             why

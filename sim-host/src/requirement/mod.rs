@@ -15,7 +15,7 @@ use serde::Serialize;
 
 pub use file::RequirementError;
 pub use judge::{Decision, Judgement, Limit, Verdict};
-pub use words::{show_difference, show_number, show_value};
+pub use words::{YES_NO, condition_words, show_difference, show_interval, show_number, show_value};
 
 use crate::measure::{MeasureId, Outcome};
 
@@ -62,7 +62,10 @@ impl Requirement {
     #[must_use]
     pub fn limit_words(&self) -> String {
         let side = |word: &str, limit: Option<f64>| {
-            limit.map(|value| format!("{word} {}", show_value(value, &self.unit)))
+            limit.map(|value| match self.unit.as_str() {
+                YES_NO => format!("must be {}", show_value(value, &self.unit)),
+                _ => format!("{word} {}", show_value(value, &self.unit)),
+            })
         };
         let sides = [
             side("at least", self.at_least),
@@ -75,12 +78,12 @@ impl Requirement {
             .join(" and ")
     }
 
-    /// The quantity and its conditions in words, such as `rising, emissivity = 0.9 or 0.95`.
+    /// The quantity and its conditions in words, such as `rising, emissivity 0.9 or 0.95`.
     #[must_use]
     pub fn quantity_words(&self) -> String {
-        let mut words = self.quantity.clone();
+        let mut words = self.quantity.replace('_', " ");
         for (key, values) in &self.conditions {
-            words.push_str(&format!(", {key} = {}", values.join(" or ")));
+            words.push_str(&format!(", {}", condition_words(key, &values.join(" or "))));
         }
         words
     }

@@ -14,6 +14,7 @@ use std::f64::consts::PI;
 use serde::{Deserialize, Serialize};
 
 use super::rounding::{count_f64, floor_index};
+use crate::temperature::Kelvin;
 
 const PLANCK_J_S: f64 = 6.626_070_15e-34;
 const LIGHT_M_S: f64 = 299_792_458.0;
@@ -43,7 +44,9 @@ pub enum RadiometryError {
     },
     /// No black body between 30 K and 6000 K has this radiance in the band.
     #[error(
-        "radiance {radiance} W/(m2 sr) is outside {low:e} to {high:.1}, which black bodies of 30 K to 6000 K give in this band"
+        "radiance {radiance} W/(m2 sr) is outside {low:e} to {high:.1}, which black bodies of {} to {} give in this band: check emissivity, transmission and the temperatures",
+        Kelvin(COLDEST_K),
+        Kelvin(HOTTEST_K)
     )]
     Radiance {
         /// What was asked for.
@@ -55,7 +58,8 @@ pub enum RadiometryError {
     },
     /// The apparent temperature is below what reflection and air give on their own.
     #[error(
-        "apparent temperature {apparent_k:.2} K is not above {floor_k:.2} K, which the reflected surroundings and the air alone give: check emissivity {emissivity}, surroundings and air"
+        "apparent temperature {} is not above {}, which the reflected surroundings and the air alone give at emissivity {emissivity}: give a higher reading, colder surroundings or air, or a higher emissivity",
+        Kelvin(*.apparent_k), Kelvin(*.floor_k)
     )]
     BelowSurroundings {
         /// What was asked for, in kelvin.
@@ -66,7 +70,7 @@ pub enum RadiometryError {
         emissivity: f64,
     },
     /// A number of the path is outside its range.
-    #[error("{field} = {value} is outside {low} to {high}")]
+    #[error("{}", path_message(.field, *.value, *.low, *.high))]
     Path {
         /// Which field.
         field: &'static str,
@@ -77,6 +81,22 @@ pub enum RadiometryError {
         /// Upper limit.
         high: f64,
     },
+}
+
+/// A temperature of the path in °C and °F, a ratio as it is; and what to do.
+fn path_message(field: &str, value: f64, low: f64, high: f64) -> String {
+    match field.strip_suffix("_k") {
+        Some(name) => format!(
+            "{name} = {} is outside {} to {}: give the temperature of what is reflected or of the air, such as 20C",
+            Kelvin(value),
+            Kelvin(low),
+            Kelvin(high)
+        ),
+        None => format!(
+            "{field} = {value} is outside {low} to {high}: it is a share; give for example 0.95 (painted wood, 8 to 14 \
+             µm), or 1 for none lost"
+        ),
+    }
 }
 
 /// ∫ x³/(eˣ − 1) dx from `z` up, divided by its whole: the fraction of a black body's radiation

@@ -3,6 +3,7 @@
 
 use glowsill_conformance::translate;
 use glowsill_core::calibration::Calibration;
+use glowsill_core::health::HealthPlan;
 use glowsill_core::panel::{PanelFormat, PanelRgb565, PanelRgb565Dithered, PanelRgb888, Rgb888};
 use glowsill_core::pipeline::{Geometry, Pipeline, SensorConfig, Trace};
 use glowsill_core::profile::{
@@ -24,6 +25,7 @@ fn trace(spec: &ProfileSpec, frames: &[Vec<u16>]) -> (Vec<u16>, Vec<u16>, Vec<u8
     let identity = Calibration::identity();
     let sensor = SensorConfig {
         high: Some(&identity),
+        health: HealthPlan::OFF,
         ..SensorConfig::default()
     };
     let profile = Profile::new(spec.clone()).unwrap();

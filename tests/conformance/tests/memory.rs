@@ -2,6 +2,7 @@
 #![allow(clippy::unwrap_used, reason = "test code")]
 
 use glowsill_core::calibration::Calibration;
+use glowsill_core::health::HealthPlan;
 use glowsill_core::panel::{PanelRgb888, Rgb888};
 use glowsill_core::pipeline::{Geometry, Pipeline, SensorConfig, Trace};
 use glowsill_core::profile::{GainPlan, Profile, ProfileSpec, ScaleLaw, WholeFramePlan};
@@ -15,6 +16,7 @@ fn run(spec: ProfileSpec, frames: &[[u16; 64]]) -> Vec<(GainInUse, u16)> {
     let sensor = SensorConfig {
         high: Some(&identity),
         low: Some(&identity),
+        health: HealthPlan::OFF,
         ..SensorConfig::default()
     };
     let profile = Profile::new(spec).unwrap();

@@ -20,6 +20,7 @@
 pub mod bands;
 pub mod config;
 pub mod correct;
+pub mod exact;
 pub mod merge;
 pub mod number;
 pub mod oracle;

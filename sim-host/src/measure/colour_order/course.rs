@@ -1,46 +1,15 @@
 //! The colours a profile can show, and the order of their luminance.
 
 use glowsill_core::panel::Rgb888;
-use glowsill_core::profile::{BandPlan, Overlay};
-use glowsill_core::stage::overlay::{TintCurve, mix_colour};
-use glowsill_core::units::Temperature;
+use glowsill_core::profile::BandPlan;
+use glowsill_core::stage::overlay::mix_colour;
 
 use super::VISIBLE_STEP;
 use crate::photometry::deficiency::Vision;
+use crate::photometry::gsdf;
 use crate::photometry::panel_model::PanelModel;
-use crate::photometry::{colour, gsdf};
-
-/// The overlay in the arithmetic of `docs/pipeline.md`, section 7.
-pub(super) enum Blend {
-    Opaque,
-    Veil(u8),
-    Tint(Box<TintCurve>),
-}
-
-impl Blend {
-    pub(super) fn new(overlay: Overlay) -> Self {
-        match overlay {
-            Overlay::Opaque => Self::Opaque,
-            Overlay::Veil { opacity } => Self::Veil(opacity),
-            Overlay::Tint { knee, lift } => Self::Tint(Box::new(TintCurve::new(knee, lift))),
-        }
-    }
-
-    pub(super) fn over(&self, colour: Rgb888, grey: u8) -> [u8; 3] {
-        let plain = [colour.r, colour.g, colour.b];
-        match self {
-            Self::Opaque => plain,
-            Self::Veil(opacity) => plain.map(|code| {
-                let (a, c, g) = (f64::from(*opacity), f64::from(code), f64::from(grey));
-                colour::nearest_code((a * c + (255.0 - a) * g) / 255.0)
-            }),
-            Self::Tint(curve) => {
-                let tinted = curve.apply(colour, grey);
-                [tinted.r, tinted.g, tinted.b]
-            }
-        }
-    }
-}
+use crate::shown_colour::{Blend, band_colour};
+use crate::temperature::Kelvin;
 
 /// A band, a stop or the ceiling.
 pub(super) struct Place {
@@ -67,10 +36,6 @@ pub(super) struct Course {
     pub(super) points: Vec<(f64, [u8; 3])>,
     /// Points from here on belong to the ceiling, which is no part of the order.
     pub(super) ordered: usize,
-}
-
-pub(super) fn celsius(temperature: Temperature) -> f64 {
-    f64::from(temperature.to_bits()) / 32.0 - 273.15
 }
 
 pub(super) fn band_places(plan: &BandPlan) -> Vec<Place> {
@@ -100,12 +65,15 @@ pub(super) fn band_places(plan: &BandPlan) -> Vec<Place> {
 pub(super) fn band_course(plan: &BandPlan, blend: &Blend, grey: u8) -> Course {
     // Where nothing ends the last band, it is drawn for as long as shows it.
     const TAIL_K: f64 = 50.0;
+    const HALF_A_CODE_K: f64 = 1.0 / 64.0;
     let mut points = Vec::new();
     for (index, band) in plan.bands.iter().enumerate() {
-        let from = celsius(band.start);
+        let from = Kelvin::from(band.start).celsius();
         let next = plan.bands.get(index + 1).map(|next| next.start);
         let ramp_end = plan.ramp_end.map(|end| end.temperature);
-        let to = next.or(ramp_end).map_or(from + TAIL_K, celsius);
+        let to = next
+            .or(ramp_end)
+            .map_or(from + TAIL_K, |end| Kelvin::from(end).celsius());
         let target = plan.end_colour(index);
         for position in (0..=256u16).step_by(4) {
             let at = from + (to - from) * f64::from(position) / 256.0;
@@ -115,39 +83,22 @@ pub(super) fn band_course(plan: &BandPlan, blend: &Blend, grey: u8) -> Course {
             ));
         }
     }
-    let ordered = points.len();
+    let mut ordered = points.len();
     if let Some(ceiling) = plan.ceiling {
-        let start = celsius(ceiling.start);
-        let solid = Blend::Opaque.over(ceiling.colour, grey);
+        let start = Kelvin::from(ceiling.start).celsius();
         points.retain(|(at, _)| *at <= start);
-        let ordered = points.len();
+        ordered = points.len();
+        // What the last band ends with stands up to the ceiling, and the ceiling starts with a step.
+        let below = band_colour(plan, start - HALF_A_CODE_K);
+        points.extend(below.map(|(_, colour)| (start, blend.over(colour, grey))));
+        let solid = Blend::Opaque.over(ceiling.colour, grey);
         points.extend([(start, solid), (start + TAIL_K, solid)]);
-        return Course {
-            name: format!("over grey {grey}"),
-            points,
-            ordered,
-        };
     }
     Course {
         name: format!("over grey {grey}"),
         points,
         ordered,
     }
-}
-
-/// Colour of a pseudo-colour plan at a grey: linear in codes between stops at equal distances.
-pub(super) fn pseudo_colour(stops: &[Rgb888], grey: u8) -> [u8; 3] {
-    let intervals = stops.len().saturating_sub(1);
-    let along = usize::from(grey) * intervals;
-    let index = (along / 255).min(intervals.saturating_sub(1));
-    let fraction = f64::from(u32::try_from(along - index * 255).unwrap_or(0)) / 255.0;
-    let (Some(a), Some(b)) = (stops.get(index), stops.get(index + 1)) else {
-        return [grey; 3];
-    };
-    let mix = |x: u8, y: u8| {
-        colour::nearest_code(f64::from(x) + (f64::from(y) - f64::from(x)) * fraction)
-    };
-    [mix(a.r, b.r), mix(a.g, b.g), mix(a.b, b.b)]
 }
 
 pub(super) fn grey_course(name: &str, shown: impl Fn(u8) -> [u8; 3]) -> Course {
@@ -224,6 +175,29 @@ pub(super) fn indices(points: &[(f64, [u8; 3])], vision: Vision, panel: &PanelMo
 mod tests {
     use super::*;
 
+    #[test]
+    fn a_flat_last_band_stays_level_up_to_the_ceiling_and_then_steps() {
+        use glowsill_core::profile::ColourPlan;
+        let search = crate::profile_file::demo().unwrap();
+        let search = search.iter().find(|d| d.loaded.name() == "Search").unwrap();
+        let ColourPlan::Bands(plan) = &search.loaded.spec.colour else {
+            panic!("Search has bands");
+        };
+        let ceiling = plan.ceiling.unwrap();
+        let start = Kelvin::from(ceiling.start).celsius();
+        let course = band_course(plan, &Blend::Opaque, 128);
+        let last = plan.bands.last().unwrap();
+        // A slope would be two points at different places with different colours, in a plan of flat bands.
+        for pair in course.points.windows(2) {
+            let ((from, before), (to, after)) = (pair[0], pair[1]);
+            assert!(before == after || from == to, "{from} to {to} °C");
+        }
+        let at_ceiling: Vec<_> = course.points.iter().filter(|p| p.0 == start).collect();
+        let colours = [last.colour, ceiling.colour].map(|c| [c.r, c.g, c.b]);
+        assert_eq!(at_ceiling.last().unwrap().1, colours[1]);
+        assert!(at_ceiling.iter().any(|point| point.1 == colours[0]));
+    }
+
     // Source: arithmetic by hand.
     #[test]
     fn reversals_are_runs_against_the_majority() {
@@ -237,21 +211,5 @@ mod tests {
         assert_eq!(falling.reversals, 0); // 0.9 JND is not seen
         assert!((falling.largest - 0.9).abs() < 1e-9);
         assert_eq!(order(&[7.0, 7.0]).share, 1.0);
-    }
-
-    // Source: docs/pipeline.md section 7, worked by hand.
-    #[test]
-    fn veil_and_pseudo_colour_follow_the_stated_arithmetic() {
-        let veil = Blend::Veil(51); // a fifth
-        assert_eq!(veil.over(Rgb888::new(255, 0, 100), 100), [131, 80, 100]);
-        let stops = [
-            Rgb888::grey(0),
-            Rgb888::new(0, 0, 255),
-            Rgb888::new(255, 0, 0),
-        ];
-        assert_eq!(pseudo_colour(&stops, 0), [0, 0, 0]);
-        assert_eq!(pseudo_colour(&stops, 51), [0, 0, 102]);
-        assert_eq!(pseudo_colour(&stops, 204), [153, 0, 102]);
-        assert_eq!(pseudo_colour(&stops, 255), [255, 0, 0]);
     }
 }

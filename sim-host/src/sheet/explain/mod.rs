@@ -184,6 +184,9 @@ pub fn explain(
     run.finish(plan, put_in)
 }
 
+/// A mark's name, and its separation at each frame where it is in view.
+type MarkCourse = (String, Vec<(usize, Option<f64>)>);
+
 /// What is gathered while the displays run.
 struct Run<'a> {
     source: &'a Source,
@@ -195,7 +198,7 @@ struct Run<'a> {
     before: Option<Image<f64>>,
     background: Option<(Background, Vec<usize>)>,
     sides: Vec<Side>,
-    courses: Vec<(String, Vec<(usize, Option<f64>)>)>,
+    courses: Vec<MarkCourse>,
     switched: Option<usize>,
     blank: usize,
 }

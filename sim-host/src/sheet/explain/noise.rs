@@ -28,10 +28,13 @@ pub struct Noise {
     pub pixels: usize,
 }
 
+/// Temperature codes and greys of a frame.
+type Planes = (Vec<u16>, Vec<u16>);
+
 /// The last frames of a display.
 #[derive(Default)]
 pub(super) struct Window {
-    frames: Vec<(Vec<u16>, Vec<u16>)>,
+    frames: Vec<Planes>,
 }
 
 impl Window {
@@ -53,7 +56,7 @@ impl Window {
         if region.len() < FEWEST {
             return None;
         }
-        let of = |plane: fn(&(Vec<u16>, Vec<u16>)) -> &Vec<u16>, unit: f64| {
+        let of = |plane: fn(&Planes) -> &Vec<u16>, unit: f64| {
             let pairs = self.frames.windows(2);
             let variance = mean(pairs.map(|pair| {
                 let steps: Vec<f64> = region

@@ -61,7 +61,7 @@ pub enum RecordingError {
         why: String,
     },
     /// A temperature is not a number, or outside its limits.
-    #[error("{}: frame {frame}, pixel ({x}, {y}): {value} K is outside 0 K (not included) to 2047.9 K; check the unit and scale_k", file.display())]
+    #[error("{}: frame {frame}, pixel ({x}, {y}): {value} K is outside {range}; check the unit, scale_k and offset_k", file.display(), range = crate::temperature::Kelvin::RANGE)]
     Kelvin {
         /// Which file.
         file: PathBuf,

@@ -16,10 +16,8 @@ use super::image::Image;
 use super::radiometry::Band;
 use super::rounding::to_u16;
 use super::sensor::CalibrationTable;
+use crate::temperature::Kelvin;
 use read::Samples;
-
-/// Hottest temperature that a code of 1/32 K holds, kelvin.
-const HOTTEST_K: f64 = 2047.9;
 
 /// One frame, row-major.
 #[derive(Clone, Debug, PartialEq)]
@@ -203,7 +201,7 @@ impl Recording {
                 .map(|value| f64::from(value) * plane.scale_k + plane.offset_k)
                 .collect(),
         };
-        if let Some(bad) = kelvin.iter().position(|k| !(*k > 0.0 && *k <= HOTTEST_K)) {
+        if let Some(bad) = kelvin.iter().position(|k| !Kelvin(*k).in_range()) {
             return Err(RecordingError::Kelvin {
                 file: plane.files[index].clone(),
                 frame: index,

@@ -81,6 +81,40 @@ impl Frame<'_> {
         }
     }
 
+    /// A file of the right kind that cannot be read to its end.
+    fn damaged(&self, kind: &str, data: &[u8], cause: impl std::fmt::Display) -> RecordingError {
+        self.wrong(format!(
+            "cut short or damaged ({cause}): expected a whole {kind}, {} x {} pixels, found {} bytes that do not hold \
+             one; copy or export the file again",
+            self.width,
+            self.height,
+            data.len()
+        ))
+    }
+
+    /// Whether the numbers that follow the header of an NPY file are all there.
+    fn check_length(&self, data: &[u8], bytes_each: usize) -> Result<(), RecordingError> {
+        // The header's own length stands in two bytes in version 1, in four later.
+        let header = match *data {
+            [_, _, _, _, _, _, 1, _, a, b, ..] => 10 + usize::from(u16::from_le_bytes([a, b])),
+            [_, _, _, _, _, _, _, _, a, b, c, d, ..] => {
+                let length = usize::try_from(u32::from_le_bytes([a, b, c, d]));
+                length.unwrap_or(usize::MAX).saturating_add(12)
+            }
+            _ => data.len(),
+        };
+        let found = data.len().saturating_sub(header);
+        let expected = self.width * self.height * bytes_each;
+        if found >= expected {
+            return Ok(());
+        }
+        Err(self.wrong(format!(
+            "cut short: expected {expected} bytes of numbers ({} x {} of {bytes_each} bytes), found {found}; copy or \
+             export the file again",
+            self.width, self.height
+        )))
+    }
+
     fn check_size(&self, width: u64, height: u64) -> Result<(), RecordingError> {
         if usize::try_from(width) == Ok(self.width) && usize::try_from(height) == Ok(self.height) {
             Ok(())
@@ -96,9 +130,10 @@ impl Frame<'_> {
 
     fn png(&self, data: &[u8]) -> Result<Samples, RecordingError> {
         let reader = || ImageReader::with_format(Cursor::new(data), ImageFormat::Png);
-        let (width, height) = reader().into_dimensions().map_err(|e| self.wrong(e))?;
+        let damaged = |cause: image::ImageError| self.damaged("grey PNG of 16 bits", data, cause);
+        let (width, height) = reader().into_dimensions().map_err(damaged)?;
         self.check_size(u64::from(width), u64::from(height))?;
-        match reader().decode().map_err(|e| self.wrong(e))? {
+        match reader().decode().map_err(damaged)? {
             DynamicImage::ImageLuma16(image) => Ok(Samples::U16(image.into_raw())),
             other => Err(self.wrong(format!(
                 "pixels are {:?}; write a grey PNG of 16 bits",
@@ -111,17 +146,18 @@ impl Frame<'_> {
         let mut limits = Limits::default();
         limits.decoding_buffer_size = 8 << 20;
         limits.intermediate_buffer_size = 8 << 20;
-        let decoder = Decoder::new(Cursor::new(data)).map_err(|e| self.wrong(e))?;
+        let damaged = |cause| self.damaged("grey TIFF of 16 bits or float", data, cause);
+        let decoder = Decoder::new(Cursor::new(data)).map_err(damaged)?;
         let mut decoder = decoder.with_limits(limits);
-        let (width, height) = decoder.dimensions().map_err(|e| self.wrong(e))?;
+        let (width, height) = decoder.dimensions().map_err(damaged)?;
         self.check_size(u64::from(width), u64::from(height))?;
-        let colour = decoder.colortype().map_err(|e| self.wrong(e))?;
+        let colour = decoder.colortype().map_err(damaged)?;
         if !matches!(colour, ColorType::Gray(16 | 32)) {
             return Err(self.wrong(format!(
                 "pixels are {colour:?}; write grey of 16 bits or float"
             )));
         }
-        match decoder.read_image().map_err(|e| self.wrong(e))? {
+        match decoder.read_image().map_err(damaged)? {
             DecodingResult::U16(values) => Ok(Samples::U16(values)),
             DecodingResult::F32(values) => Ok(Samples::F32(values)),
             _ => Err(self.wrong("samples are neither unsigned 16-bit nor 32-bit float")),
@@ -136,7 +172,8 @@ impl Frame<'_> {
         {
             return Err(self.wrong("the NPY header claims to be longer than the file"));
         }
-        let npy = npyz::NpyFile::new(data).map_err(|e| self.wrong(e))?;
+        let damaged = |cause| self.damaged("NPY array of u2 or f4", data, cause);
+        let npy = npyz::NpyFile::new(data).map_err(damaged)?;
         match *npy.shape() {
             [height, width] => self.check_size(width, height)?,
             _ => {
@@ -153,16 +190,18 @@ impl Frame<'_> {
         }
         let npy = match npy.try_data::<u16>() {
             Ok(values) => {
+                self.check_length(data, 2)?;
                 let values: Result<Vec<_>, _> = values.collect();
-                return values.map(Samples::U16).map_err(|e| self.wrong(e));
+                return values.map(Samples::U16).map_err(damaged);
             }
             Err(npy) => npy,
         };
         let kind = npy.dtype().descr();
         match npy.try_data::<f32>() {
             Ok(values) => {
+                self.check_length(data, 4)?;
                 let values: Result<Vec<_>, _> = values.collect();
-                values.map(Samples::F32).map_err(|e| self.wrong(e))
+                values.map(Samples::F32).map_err(damaged)
             }
             Err(_) => Err(self.wrong(format!("numbers are {kind}; write u2 or f4"))),
         }

@@ -1,5 +1,35 @@
 //! What can be looked at: a scene gives, frame after frame, the apparent temperature of every pixel
 //! and the marks whose visibility is followed.
+//!
+//! Scenes in three dimensions are put together from [`body::Body`] and [`medium::Medium`] in a
+//! [`cast::World`], and looked at with a [`camera::Camera`] by [`cast::cast`]. The frame of
+//! reference is right-handed, in metres: x to the right, y into the depth, z up, the floor at
+//! z = 0. `docs/scenes.md` states the radiometric model and its limits.
+//!
+//! | module | takes → gives |
+//! | --- | --- |
+//! | [`shape`] | sizes → boxes, cylinders, walls with openings, persons, ladders, racks |
+//! | [`body`] | a shape, its place, its surface and its temperature |
+//! | [`medium`] | smoke layers and flames that absorb and glow along the ray |
+//! | [`camera`] | position, aim, field of view, pixels, samples |
+//! | [`cast`] | all of it → apparent temperature, true temperature, body and distance per pixel |
+//!
+//! Simulation and teaching only; not a certification. Apparent is not true temperature.
+
+mod along;
+pub mod body;
+mod bvh;
+pub mod camera;
+pub mod cast;
+mod lattice;
+mod marks;
+pub mod medium;
+mod noise;
+mod parts;
+mod person;
+mod primitive;
+pub mod shape;
+mod tracer;
 
 use super::image::Image;
 

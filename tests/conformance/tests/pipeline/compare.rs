@@ -1,6 +1,7 @@
 //! One case through both implementations.
 
 use glowsill_conformance::translate;
+use glowsill_core::health::HealthPlan;
 use glowsill_core::panel::{PanelRgb565, PanelRgb888, Rgb888};
 use glowsill_core::pipeline::{Correction, Geometry, Pipeline, SensorConfig, Trace};
 use glowsill_core::profile::Profile;
@@ -53,6 +54,8 @@ fn run_core(case: &Case) -> Vec<CoreFrame> {
         high_correction: table(0),
         low_correction: table(1),
         defects: case.defects.as_deref(),
+        health: HealthPlan::OFF,
+        ..SensorConfig::default()
     };
     let pixels = geometry.pixels();
     let (mut memory, mut memory_565) = (vec![0; pixels], vec![0; pixels]);

@@ -1,0 +1,250 @@
+//! What a frame works on: lent rows, what a session keeps ready, and what a frame gathers.
+
+use super::{Geometry, SensorConfig};
+use crate::fixedpoint::index_u16;
+use crate::panel::{Rgb888, WordTables};
+use crate::profile::{GainPlan, Profile};
+use crate::stage::agreement::Agreement;
+use crate::stage::colour::ColourTable;
+use crate::stage::correct::{self, Correction};
+use crate::stage::merge::{MergeCounts, State, Transition};
+use crate::stage::overlay::Blend;
+use crate::stage::sense::{CHUNK, Reach, Samples, Sense};
+
+/// Rows lent by the caller, cut to their uses. `high_above` and `low_above` hold the row before: its
+/// corrected counts in the plain form, its raw counts in the quick one.
+pub(super) struct Rows<'a> {
+    pub(super) high: &'a mut [u16],
+    pub(super) high_above: &'a mut [u16],
+    pub(super) low: &'a mut [u16],
+    pub(super) low_above: &'a mut [u16],
+    pub(super) temperature: &'a mut [u16],
+    pub(super) grey_q8: &'a mut [u16],
+}
+
+/// Rows of scratch.
+pub(super) const ROWS: usize = 6;
+
+impl<'a> Rows<'a> {
+    pub(super) fn new(scratch: &'a mut [u16], width: usize) -> Option<Self> {
+        let (high, rest) = scratch.split_at_mut_checked(width)?;
+        let (high_above, rest) = rest.split_at_mut_checked(width)?;
+        let (low, rest) = rest.split_at_mut_checked(width)?;
+        let (low_above, rest) = rest.split_at_mut_checked(width)?;
+        let (temperature, rest) = rest.split_at_mut_checked(width)?;
+        let (grey_q8, _) = rest.split_at_mut_checked(width)?;
+        Some(Self {
+            high,
+            high_above,
+            low,
+            low_above,
+            temperature,
+            grey_q8,
+        })
+    }
+}
+
+/// What stays the same for a session, made ready for pixels.
+pub(super) struct Setup<'a> {
+    pub(super) geometry: Geometry,
+    pub(super) profile: Profile,
+    pub(super) sensor: SensorConfig<'a>,
+    pub(super) colour: ColourTable,
+    pub(super) blend: Blend,
+    /// Soft transition of the per-pixel plan.
+    pub(super) transition: Option<Transition>,
+    pub(super) quick: Quick<'a>,
+}
+
+/// What the quick form keeps ready in addition.
+pub(super) struct Quick<'a> {
+    pub(super) high: Option<Sense<'a>>,
+    pub(super) low: Option<Sense<'a>>,
+    pub(super) agreement: Agreement,
+    pub(super) words: WordTables,
+    /// Whether every band's colour follows from grey alone.
+    pub(super) is_flat: bool,
+}
+
+impl<'a> Setup<'a> {
+    pub(super) fn new(geometry: Geometry, profile: &Profile, sensor: SensorConfig<'a>) -> Self {
+        let spec = profile.spec();
+        let colour = ColourTable::new(&spec.colour);
+        let blend = Blend::new(spec.overlay);
+        let (high_reach, low_reach) = (
+            Reach::of(sensor.high_correction),
+            Reach::of(sensor.low_correction),
+        );
+        let mut transition = None;
+        let mut agreement = Agreement::none();
+        if let GainPlan::PerPixel {
+            blend_from,
+            blend_to,
+            dispute_k32,
+        } = spec.gain
+        {
+            transition = Some(Transition::new(blend_from, blend_to, dispute_k32));
+            if let Some(low) = sensor.low {
+                agreement = Agreement::new(low, low_reach, dispute_k32, blend_from.to_bits());
+            }
+        }
+        let words = WordTables::new(|band, grey| word_colour(&colour, &blend, band, grey));
+        let is_flat = match &colour {
+            ColourTable::Bands(table) => {
+                (1..=table.len()).all(|band| table.flat_colour(band_number(band)).is_some())
+            }
+            _ => true,
+        };
+        Self {
+            geometry,
+            profile: profile.clone(),
+            sensor,
+            quick: Quick {
+                high: sensor.high.map(|table| Sense::new(table, high_reach)),
+                low: sensor.low.map(|table| Sense::new(table, low_reach)),
+                agreement,
+                words,
+                is_flat,
+            },
+            colour,
+            blend,
+            transition,
+        }
+    }
+
+    /// The two states with their tables.
+    pub(super) fn states(&self) -> (Option<State<'a>>, Option<State<'a>>) {
+        (
+            self.sensor.high.map(State::new),
+            self.sensor.low.map(State::new),
+        )
+    }
+}
+
+fn band_number(band: usize) -> u8 {
+    crate::fixedpoint::band_u8(band)
+}
+
+/// Colour of a grey in a flat band; band 0 is the picture without a band.
+fn word_colour(colour: &ColourTable, blend: &Blend, band: u8, grey: u8) -> Rgb888 {
+    match colour {
+        ColourTable::PseudoColour(colours) if band == 0 => colours[usize::from(grey)],
+        ColourTable::Bands(table) if band > 0 => match table.flat_colour(band) {
+            Some(colour) if table.is_ceiling(band) => colour,
+            Some(colour) => blend.apply(colour, grey),
+            None => Rgb888::default(),
+        },
+        _ => Rgb888::grey(grey),
+    }
+}
+
+/// What one frame has gathered so far.
+pub(super) struct Tally {
+    pub(super) merge: MergeCounts,
+    pub(super) invalid: u32,
+    pub(super) replaced: u32,
+    pub(super) coloured: u32,
+    pub(super) in_band: [u32; 7],
+    /// Pixels by band number, of the chunks that were drawn by table; entry 0 means nothing.
+    pub(super) by_band: [u32; 8],
+}
+
+impl Tally {
+    pub(super) const EMPTY: Self = Self {
+        merge: MergeCounts {
+            from_low: 0,
+            saturated: 0,
+            disputed: 0,
+        },
+        invalid: 0,
+        replaced: 0,
+        coloured: 0,
+        in_band: [0; 7],
+        by_band: [0; 8],
+    };
+
+    /// Coloured pixels, and pixels by band with the ceiling in entry 6.
+    pub(super) fn bands(&self, colour: &ColourTable) -> (u32, [u32; 7]) {
+        let (mut coloured, mut in_band) = (self.coloured, self.in_band);
+        if let ColourTable::Bands(table) = colour {
+            for (band, count) in (0..).zip(self.by_band).skip(1) {
+                coloured += count;
+                if let Some(slot) = in_band.get_mut(table.slot(band)) {
+                    *slot += count;
+                }
+            }
+        }
+        (coloured, in_band)
+    }
+}
+
+/// One row of one gain state: raw counts and their correction.
+#[derive(Clone, Copy)]
+pub(super) struct Lane<'s> {
+    pub(super) raw: &'s [u16],
+    pub(super) table: Option<(&'s [u16], &'s [i16])>,
+    pub(super) saturation: u16,
+}
+
+impl<'s> Lane<'s> {
+    /// The lane of some raw counts of one row, which starts at pixel `start`.
+    pub(super) fn new(
+        raw: &'s [u16],
+        correction: Option<Correction<'s>>,
+        saturation: u16,
+        start: usize,
+    ) -> Self {
+        let table = correction.and_then(|table| {
+            let span = start..start + raw.len();
+            Some((table.gain_q14.get(span.clone())?, table.offset.get(span)?))
+        });
+        Self {
+            raw,
+            table,
+            saturation,
+        }
+    }
+
+    /// Corrected counts of one column.
+    pub(super) fn counts(&self, x: usize) -> Option<u16> {
+        let table = match self.table {
+            None => None,
+            Some((gain, offset)) => Some((*gain.get(x)?, *offset.get(x)?)),
+        };
+        Some(correct::correct_one(
+            *self.raw.get(x)?,
+            self.saturation,
+            table,
+        ))
+    }
+
+    /// The 32 samples from a column on.
+    #[inline]
+    pub(super) fn samples(&self, x: usize) -> Option<Samples<'s>> {
+        let raw = self.raw.get(x..)?.first_chunk::<CHUNK>()?;
+        match self.table {
+            None => Some(Samples::uncorrected(raw)),
+            Some((gain, offset)) => Some(Samples {
+                raw,
+                gain: gain.get(x..)?.first_chunk()?,
+                offset: offset.get(x..)?.first_chunk()?,
+            }),
+        }
+    }
+
+    /// Corrects as many samples as `out` has, from a column on.
+    pub(super) fn correct(&self, x: usize, out: &mut [u16]) {
+        let span = x..x + out.len();
+        let table = self
+            .table
+            .and_then(|(gain, offset)| Some((gain.get(span.clone())?, offset.get(span.clone())?)));
+        if let Some(raw) = self.raw.get(span) {
+            correct::correct_row(raw, self.saturation, table, out);
+        }
+    }
+}
+
+/// Column of a place in a row.
+pub(super) fn column(x: usize) -> u16 {
+    index_u16(x)
+}

@@ -1,0 +1,372 @@
+//! `glowsill barrier`: walls and profiles → when heat behind the wall first shows in colour.
+
+mod page;
+mod plots;
+mod words;
+
+use std::process::ExitCode;
+
+use comfy_table::{ColumnConstraint, ContentArrangement, Table, presets};
+use glowsill_core::profile::{ColourPlan, ProfileSpec};
+use indicatif::{ProgressBar, ProgressStyle};
+use rayon::prelude::*;
+use serde_json::json;
+
+use super::{BarrierArguments, CAUTION, CliError, output};
+use crate::plot::captioned;
+use crate::profile_file;
+use crate::report::{CAUTIONS, OutputFolder};
+use crate::temperature::Kelvin;
+use crate::world::barrier::{Conditions, Course};
+use crate::world::conduction::{Assembly, assembly, assembly_library};
+use crate::world::fire::Exposure;
+
+/// Reads a number of minutes.
+pub(super) fn minutes(text: &str) -> Result<f64, String> {
+    text.parse()
+        .ok()
+        .filter(|minutes| (1.0..=480.0).contains(minutes))
+        .ok_or_else(|| format!("'{text}' is not a time: write 1 to 480 minutes, such as 30"))
+}
+
+/// Where the colour of a profile starts.
+#[derive(Clone, Copy, Debug, PartialEq)]
+enum Onset {
+    At(Kelvin),
+    GreyOnly,
+    FollowsGrey,
+}
+
+impl Onset {
+    fn of(spec: &ProfileSpec) -> Self {
+        match &spec.colour {
+            ColourPlan::Bands(plan) => plan.bands.first().map_or(Self::GreyOnly, |band| {
+                Self::At(Kelvin(f64::from(band.start.to_bits()) / 32.0))
+            }),
+            ColourPlan::GreyOnly => Self::GreyOnly,
+            ColourPlan::PseudoColour { .. } => Self::FollowsGrey,
+        }
+    }
+
+    fn words(self) -> String {
+        match self {
+            Self::At(kelvin) => format!("onset {kelvin}"),
+            Self::GreyOnly => "grey only".to_owned(),
+            Self::FollowsGrey => "no fixed onset".to_owned(),
+        }
+    }
+}
+
+/// A profile with its onset.
+struct Watcher {
+    name: String,
+    source: String,
+    poor_example: bool,
+    onset: Onset,
+}
+
+impl Watcher {
+    fn new(loaded: &profile_file::LoadedProfile, poor_example: bool) -> Self {
+        Self {
+            name: loaded.name().to_owned(),
+            source: loaded.source.clone(),
+            poor_example,
+            onset: Onset::of(&loaded.spec),
+        }
+    }
+}
+
+/// A wall with what happened to it.
+struct Heated {
+    assembly: &'static Assembly,
+    course: Course,
+}
+
+/// Everything that was asked and found.
+struct Findings {
+    exposure: String,
+    minutes: f64,
+    conditions: Conditions,
+    watchers: Vec<Watcher>,
+    walls: Vec<Heated>,
+}
+
+impl Findings {
+    /// What a profile shows of a wall, in words.
+    fn answer(&self, wall: &Heated, watcher: &Watcher) -> String {
+        match watcher.onset {
+            Onset::At(kelvin) => {
+                let reached = wall.course.reaches_s(kelvin.0);
+                let beyond = wall
+                    .course
+                    .exceeded
+                    .iter()
+                    .any(|limit| reached.is_none_or(|t_s| t_s > limit.at_s));
+                let mark = if beyond { "\u{a0}!" } else { "" };
+                match reached {
+                    Some(t_s) => format!("{}{mark}", words::duration(t_s)),
+                    None => format!("not within {} min{mark}", words::minutes(self.minutes)),
+                }
+            }
+            Onset::GreyOnly => "never: grey only".to_owned(),
+            Onset::FollowsGrey => "no fixed onset".to_owned(),
+        }
+    }
+}
+
+fn watchers(arguments: &BarrierArguments) -> Result<Vec<Watcher>, CliError> {
+    if arguments.profile.is_empty() {
+        return Ok(profile_file::demo()?
+            .iter()
+            .map(|demo| Watcher::new(&demo.loaded, demo.there_to_fail))
+            .collect());
+    }
+    let mut watchers: Vec<Watcher> = vec![];
+    for path in &arguments.profile {
+        let watcher = Watcher::new(&profile_file::load(path)?, false);
+        if let Some(first) = watchers.iter().find(|known| known.name == watcher.name) {
+            return Err(CliError::SameName {
+                name: watcher.name,
+                first: first.source.clone(),
+                second: watcher.source,
+            });
+        }
+        watchers.push(watcher);
+    }
+    Ok(watchers)
+}
+
+fn walls(arguments: &BarrierArguments) -> Result<Vec<&'static Assembly>, CliError> {
+    if arguments.assembly.is_empty() {
+        return Ok(assembly_library().iter().collect());
+    }
+    let mut walls: Vec<&Assembly> = vec![];
+    for name in &arguments.assembly {
+        let wall = assembly(name)?;
+        if !walls.iter().any(|known| known.name == wall.name) {
+            walls.push(wall);
+        }
+    }
+    Ok(walls)
+}
+
+fn heat(
+    walls: &[&'static Assembly],
+    exposure: &dyn Exposure,
+    conditions: &Conditions,
+) -> Result<Vec<Heated>, CliError> {
+    // indicatif itself stays silent where standard error is no terminal.
+    let bar = ProgressBar::new(u64::try_from(walls.len()).unwrap_or(0));
+    if let Ok(style) = ProgressStyle::with_template("{bar:30} {pos}/{len} walls {wide_msg}") {
+        bar.set_style(style);
+    }
+    let heated = walls
+        .par_iter()
+        .map(|assembly| {
+            bar.set_message(assembly.name);
+            let course = Course::of(assembly, exposure, conditions)?;
+            bar.inc(1);
+            Ok(Heated { assembly, course })
+        })
+        .collect();
+    bar.finish_and_clear();
+    heated
+}
+
+pub(super) fn run(arguments: &BarrierArguments) -> Result<ExitCode, CliError> {
+    let (walls, watchers) = (walls(arguments)?, watchers(arguments)?);
+    let folder = OutputFolder::prepare(&arguments.out)?;
+    let conditions = Conditions {
+        duration_s: 60.0 * arguments.minutes,
+        ..Conditions::default()
+    };
+    let findings = Findings {
+        exposure: arguments.exposure.title(),
+        minutes: arguments.minutes,
+        walls: heat(&walls, &arguments.exposure, &conditions)?,
+        conditions,
+        watchers,
+    };
+    let write = |name: &str, bytes: &[u8]| {
+        let file = folder.path().join(name);
+        std::fs::write(&file, bytes).map_err(CliError::writing(&file))
+    };
+    write("barrier.html", page::page(&findings)?.as_bytes())?;
+    let picture = folder.path().join("barrier.png");
+    captioned::png(&plots::overview(&findings), &sheet_text(&findings))?
+        .save(&picture)
+        .map_err(|cause| CliError::Picture {
+            path: picture,
+            cause,
+        })?;
+    let numbers =
+        serde_json::to_string_pretty(&as_json(&findings, &arguments.exposure.to_string()))?;
+    write("barrier.json", numbers.as_bytes())?;
+    folder.commit()?;
+    if arguments.json {
+        output::line(numbers);
+        return Ok(ExitCode::SUCCESS);
+    }
+    print(&findings);
+    output::line(format_args!(
+        "Sheet: {} and barrier.png beside it",
+        arguments.out.join("barrier.html").display()
+    ));
+    output::line(CAUTION);
+    Ok(ExitCode::SUCCESS)
+}
+
+fn print(findings: &Findings) {
+    output::line(format_args!(
+        "When heat behind a wall first shows in colour. Fire side: {}. {} minutes.",
+        findings.exposure,
+        words::minutes(findings.minutes)
+    ));
+    let mut table = Table::new();
+    table
+        .load_preset(presets::UTF8_HORIZONTAL_ONLY)
+        .set_content_arrangement(ContentArrangement::Dynamic);
+    // comfy-table asks the terminal; without one, lines would run on for ever.
+    if table.width().is_none() {
+        table.set_width(120);
+    }
+    let mut header = vec!["wall\nonset".to_owned()];
+    header.extend(findings.watchers.iter().map(|watcher| {
+        let mark = if watcher.poor_example {
+            " [poor example]"
+        } else {
+            ""
+        };
+        let onset = match watcher.onset {
+            Onset::At(kelvin) => words::short(kelvin),
+            other => other.words(),
+        };
+        format!("{}{mark}\n{onset}", watcher.name)
+    }));
+    header.push("hottest it appears".to_owned());
+    table.set_header(header);
+    for wall in &findings.walls {
+        let mut row = vec![wall.assembly.name.to_owned()];
+        let answers = findings
+            .watchers
+            .iter()
+            .map(|watcher| findings.answer(wall, watcher));
+        row.extend(answers);
+        row.push(words::short(Kelvin(wall.course.hottest_apparent_k())));
+        table.add_row(row);
+    }
+    if let Some(names) = table.column_mut(0) {
+        names.set_constraint(ColumnConstraint::ContentWidth);
+    }
+    output::line(table);
+    let exceeded = words::exceeded(&findings.walls);
+    if !exceeded.is_empty() {
+        output::line(words::MARK);
+    }
+    for sentence in exceeded {
+        output::line(format_args!("! {sentence}"));
+    }
+    output::line("");
+    output::line("What the imager cannot see here:");
+    for sentence in words::UNSEEN {
+        output::line(format_args!("- {sentence}"));
+    }
+    output::line(format_args!("{} {}", words::MODEL, words::TRUST));
+}
+
+/// The text under the plot of the sheet's picture.
+fn sheet_text(findings: &Findings) -> Vec<captioned::Line> {
+    use captioned::Line;
+    let mut header = vec!["Wall".to_owned()];
+    header.extend(findings.watchers.iter().map(|watcher| watcher.name.clone()));
+    let mut onsets = vec!["onset".to_owned()];
+    onsets.extend(findings.watchers.iter().map(|watcher| match watcher.onset {
+        Onset::At(kelvin) => words::short(kelvin),
+        other => other.words(),
+    }));
+    let mut text = vec![
+        Line::Heading("First colour on the far side, time since the fire started".to_owned()),
+        Line::Row(header),
+        Line::Row(onsets),
+    ];
+    for wall in &findings.walls {
+        let mut row = vec![wall.assembly.name.to_owned()];
+        let answers = findings
+            .watchers
+            .iter()
+            .map(|watcher| findings.answer(wall, watcher));
+        row.extend(answers);
+        text.push(Line::Row(row));
+    }
+    text.push(Line::Heading("What the imager cannot see here".to_owned()));
+    text.extend(words::UNSEEN.map(|sentence| Line::Text(sentence.to_owned())));
+    text.push(Line::Heading("Cautions".to_owned()));
+    let exceeded = words::exceeded(&findings.walls);
+    if !exceeded.is_empty() {
+        text.push(Line::Text(words::MARK.to_owned()));
+    }
+    text.extend(
+        exceeded
+            .into_iter()
+            .map(|sentence| format!("! {sentence}"))
+            .chain([words::MODEL.to_owned(), words::TRUST.to_owned()])
+            .chain([CAUTIONS[0], CAUTIONS[1], CAUTIONS[3]].map(str::to_owned))
+            .map(Line::Text),
+    );
+    text
+}
+
+fn as_json(findings: &Findings, exposure: &str) -> serde_json::Value {
+    let walls: Vec<_> = findings
+        .walls
+        .iter()
+        .map(|wall| {
+            let onsets: Vec<_> = findings
+                .watchers
+                .iter()
+                .map(|watcher| {
+                    let (kelvin, first_s) = match watcher.onset {
+                        Onset::At(kelvin) => (Some(kelvin), wall.course.reaches_s(kelvin.0)),
+                        _ => (None, None),
+                    };
+                    json!({
+                        "profile": watcher.name,
+                        "poor_example": watcher.poor_example,
+                        "onset": kelvin,
+                        "first_colour_s": first_s,
+                        "in_words": findings.answer(wall, watcher),
+                    })
+                })
+                .collect();
+            let limits: Vec<_> = wall
+                .course
+                .exceeded
+                .iter()
+                .map(|limit| {
+                    json!({
+                        "material": limit.material,
+                        "happens": limit.happens,
+                        "at_s": limit.at_s,
+                    })
+                })
+                .collect();
+            json!({
+                "assembly": wall.assembly.name,
+                "title": wall.assembly.title,
+                "profiles": onsets,
+                "hottest_apparent": Kelvin(wall.course.hottest_apparent_k()),
+                "limits_passed": limits,
+                "energy_imbalance": wall.course.imbalance,
+            })
+        })
+        .collect();
+    json!({
+        "format": "glowsill-barrier",
+        "exposure": exposure,
+        "minutes": findings.minutes,
+        "room": Kelvin(findings.conditions.room_k),
+        "walls": walls,
+        "unseen": words::UNSEEN,
+        "caution": CAUTION,
+    })
+}

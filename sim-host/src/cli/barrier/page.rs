@@ -1,0 +1,194 @@
+//! `barrier.html`: one page that needs no other file.
+
+use maud::{DOCTYPE, Markup, PreEscaped, html};
+
+use super::{Findings, Heated, plots, words};
+use crate::cli::CliError;
+use crate::plot;
+use crate::report::{CAUTIONS, today};
+use crate::temperature::Kelvin;
+use crate::world::conduction::{Lie, Ply};
+
+const STYLE: &str = include_str!("../../report/style.css");
+
+pub(super) fn page(findings: &Findings) -> Result<String, CliError> {
+    let overview = plot::svg(&plots::overview(findings))?;
+    let walls = findings
+        .walls
+        .iter()
+        .map(|wall| Ok((wall, plot::svg(&plots::of_wall(findings, wall))?)))
+        .collect::<Result<Vec<_>, CliError>>()?;
+    let page = html! {
+        (DOCTYPE)
+        html lang="en-GB" {
+            head {
+                meta charset="utf-8";
+                meta name="generator" content="glowsill";
+                meta name="viewport" content="width=device-width, initial-scale=1";
+                title { "What shows through a wall" }
+                style { (PreEscaped(STYLE)) }
+            }
+            body {
+                header {
+                    h1 { "When heat behind a wall first shows in colour" }
+                    p.lead {
+                        "Fire side: " (findings.exposure) ", " (words::minutes(findings.minutes)) " minutes. Room of "
+                        (Kelvin(findings.conditions.room_k)) ". Made on " (today())
+                        ". Simulation and teaching only; not a certification."
+                    }
+                }
+                main {
+                    (answers(findings))
+                    figure.wide {
+                        (PreEscaped(overview))
+                        figcaption {
+                            "Apparent temperature of the far side. Dashed: the onsets of the profiles. Curves end where they leave the picture."
+                        }
+                    }
+                    (cautions(findings))
+                    @for (wall, svg) in &walls { (section(findings, wall, svg)) }
+                }
+            }
+        }
+    };
+    Ok(page.into_string())
+}
+
+fn answers(findings: &Findings) -> Markup {
+    html! {
+        h2.stay { "First colour on the far side" }
+        div.scroll tabindex="0" {
+            table.verdicts {
+                thead {
+                    tr {
+                        th scope="col" { "Wall" }
+                        @for watcher in &findings.watchers {
+                            th scope="col" {
+                                (watcher.name)
+                                @if watcher.poor_example { br; span.badge.there { "! poor example" } }
+                                div.small { (watcher.onset.words()) }
+                            }
+                        }
+                        th scope="col" { "Hottest it appears" }
+                    }
+                }
+                tbody {
+                    @for wall in &findings.walls {
+                        tr {
+                            th scope="row" {
+                                a href={ "#" (wall.assembly.name) } { (wall.assembly.name) }
+                                div.small { (wall.assembly.title) }
+                            }
+                            @for watcher in &findings.watchers { td { (findings.answer(wall, watcher)) } }
+                            td { (Kelvin(wall.course.hottest_apparent_k())) }
+                        }
+                    }
+                }
+            }
+        }
+        p.small {
+            "Time since the fire started until the far side first appears as hot as the profile's onset."
+            @if findings.walls.iter().any(|wall| !wall.course.exceeded.is_empty()) {
+                " A time marked ! comes after a layer has left what the model covers, see below; it is only indicative."
+            }
+        }
+    }
+}
+
+fn cautions(findings: &Findings) -> Markup {
+    html! {
+        section.cautions {
+            h2 { "What the imager cannot see here" }
+            ul { @for sentence in words::UNSEEN { li { (sentence) } } }
+        }
+        section.cautions {
+            h2 { "Read this first" }
+            ul {
+                @for sentence in [words::MODEL, words::TRUST] { li { (sentence) } }
+                @for sentence in words::exceeded(&findings.walls) { li { (sentence) } }
+                @for caution in &CAUTIONS[..4] { li { (caution) } }
+            }
+        }
+    }
+}
+
+fn section(findings: &Findings, wall: &Heated, svg: &str) -> Markup {
+    let assembly = wall.assembly;
+    html! {
+        section id=(assembly.name) {
+            h2 { (assembly.name) }
+            p { "This wall: " (assembly.title) ". " (assembly.note) }
+            ul {
+                @for watcher in &findings.watchers {
+                    li {
+                        (watcher.name) ", " (watcher.onset.words()) ": "
+                        strong { (findings.answer(wall, watcher)) }
+                    }
+                }
+            }
+            @for limit in &wall.course.exceeded {
+                p.thereto { "! From " (words::duration(limit.at_s)) " on the hottest part of the " (limit.material)
+                    " is beyond the model: " (limit.happens) "." }
+            }
+            figure.wide { (PreEscaped(svg)) figcaption { "Curves end where they leave the picture." } }
+            h3 { "Layers, from the fire side" }
+            div.scroll tabindex="0" {
+                table {
+                    thead {
+                        tr {
+                            th scope="col" { "Layer" }
+                            th.number scope="col" { "Thickness" }
+                            th.number scope="col" { "Conductivity" }
+                            th.number scope="col" { "Density" }
+                            th.number scope="col" { "Specific heat" }
+                            th scope="col" { "Source" }
+                        }
+                    }
+                    tbody { @for ply in &assembly.plies { (layer(ply)) } }
+                }
+            }
+            p.small {
+                "Emissivity " (assembly.emissivity_fire) " on the fire side, " (assembly.emissivity_room)
+                " on the far side, in the imager's band and over all wavelengths: " (assembly.sources)
+                ". The balance of energy closes to " (format!("{:.0e}", wall.course.imbalance.max(1e-15))) "."
+            }
+        }
+    }
+}
+
+fn layer(ply: &Ply) -> Markup {
+    match ply {
+        Ply::Solid {
+            material,
+            thickness_m,
+        } => html! {
+            tr {
+                td { (material.name) }
+                td.number { (format!("{:.1} mm", 1e3 * thickness_m)) }
+                td.number { (material.conductivity_w_mk) " W/(m K)" }
+                td.number { (material.density_kg_m3) " kg/m³" }
+                td.number { (material.specific_heat_j_kgk) " J/(kg K)" }
+                td {
+                    (material.source)
+                    @if let Some(water) = material.water {
+                        "; water bound: " (format!("{:.0}", water.latent_j_kg / 1e3)) " kJ/kg from "
+                        (words::short(Kelvin(water.from_k))) " to " (words::short(Kelvin(water.to_k)))
+                    }
+                }
+            }
+        },
+        Ply::Gap {
+            thickness_m, lie, ..
+        } => html! {
+            tr {
+                td {
+                    "air space, "
+                    @match lie { Lie::Upright => "upright", Lie::LevelFireBelow => "level, fire below" }
+                }
+                td.number { (format!("{:.1} mm", 1e3 * thickness_m)) }
+                td.number { "–" } td.number { "–" } td.number { "–" }
+                td { "radiation between its faces; air: correlations of EN 673, from memory, not seen" }
+            }
+        },
+    }
+}
