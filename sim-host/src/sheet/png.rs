@@ -112,10 +112,15 @@ fn card_width(cards: &[Card]) -> f64 {
     widths.fold(320.0, f64::max)
 }
 
-/// Wide enough for the widest row of cards.
+/// Wide enough for the widest row of cards or figures.
 fn sheet_width(sheet: &Sheet) -> f64 {
     let rows = sheet.blocks.iter().map(|block| match block {
         Block::Cards(cards) => real(cards.len()) * (card_width(cards) + GAP) - GAP,
+        // Two abreast at their own size: smaller, their numbers could not be read.
+        Block::Figures(figures) => {
+            let widths = figures.iter().map(|figure| f64::from(figure.image.width()));
+            2.0 * widths.fold(0.0, f64::max) + GAP
+        }
         _ => 0.0,
     });
     rows.fold(LEAST_WIDTH, f64::max) + 2.0 * MARGIN
@@ -319,9 +324,8 @@ impl Layout<'_> {
         }
     }
 
-    /// Figures two abreast where there is room.
+    /// Figures, two abreast.
     fn figures(&mut self, figures: &[Figure]) {
-        let room = self.width - 2.0 * MARGIN;
         for pair in figures.chunks(2) {
             self.y += 14.0;
             let top = self.y;
@@ -330,20 +334,8 @@ impl Layout<'_> {
             for figure in pair {
                 self.y = top;
                 let (w, h) = figure.image.dimensions();
-                let width = ((room - GAP) / 2.0).min(f64::from(w));
-                let image = if width < f64::from(w) {
-                    let height = f64::from(h) * width / f64::from(w);
-                    imageops::resize(
-                        &figure.image,
-                        pixels(width),
-                        pixels(height),
-                        FilterType::CatmullRom,
-                    )
-                } else {
-                    figure.image.clone()
-                };
-                let height = f64::from(image.height());
-                self.pictures.push(((x, top), image));
+                let (width, height) = (f64::from(w), f64::from(h));
+                self.pictures.push(((x, top), figure.image.clone()));
                 self.y = top + height + 4.0;
                 for line in self.wrapped(&figure.caption, 17.0, width - 10.0) {
                     self.text(x + 8.0, 17.0, SOFT, &line);

@@ -97,17 +97,17 @@ impl Histogram<'_> {
     /// The grey that each temperature gets.
     fn strip(&self, surface: &mut dyn Surface, x: Axis) -> Result<(), PlotError> {
         let (top, bottom) = (BASE + 4.0, BASE + STRIP + 4.0);
-        let mut at = x.start;
+        // Each stretch is painted to the right end, so that no seam shows between two of them.
+        let (mut at, mut last) = (x.start, None);
         while at < x.end {
             let grey = self
                 .transfer
                 .grey(Kelvin::from_celsius(x.value(at + 1.0)).0);
             let code = u8::try_from(to_u16(grey, 0, 255)).unwrap_or(u8::MAX);
-            surface.rectangle(
-                (at, top),
-                ((at + 2.0).min(x.end), bottom),
-                RGBColor(code, code, code),
-            )?;
+            if last != Some(code) {
+                surface.rectangle((at, top), (x.end, bottom), RGBColor(code, code, code))?;
+                last = Some(code);
+            }
             at += 2.0;
         }
         let frame = [

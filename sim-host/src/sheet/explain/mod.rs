@@ -7,7 +7,7 @@ mod page;
 mod transfer;
 mod words;
 
-use glowsill_core::profile::{Profile, WholeFramePlan};
+use glowsill_core::profile::{Profile, ScaleLaw, WholeFramePlan};
 use glowsill_core::record::GainInUse;
 use image::RgbImage;
 use serde::Serialize;
@@ -129,6 +129,8 @@ pub struct Explanation {
     pub seed: u64,
     /// Separation below which a mark counts as lost, JND.
     pub visible_jnd: f64,
+    /// Whether grey is shared out by how often temperatures occur, so that the ends of the scale say less.
+    pub equalised: bool,
     /// The background of the first instant.
     pub background: Background,
     /// First and second instant.
@@ -346,6 +348,7 @@ impl<'a> Run<'a> {
             frame_seconds: source.frame_seconds(),
             seed: settings.seed,
             visible_jnd: settings.visible_jnd,
+            equalised: matches!(self.loaded.spec.scale.law, ScaleLaw::Plateau { .. }),
             background,
             instants,
             marks,

@@ -12,6 +12,8 @@ use crate::world::image::Image;
 pub(super) const WINDOW: usize = 8;
 /// A pixel stands still when the scene changes by less than this over the window, kelvin.
 const STILL_K: f64 = 0.1;
+/// How far the blur of the optics carries a change, pixels: eight of its standard deviations.
+const REACH: usize = 5;
 /// Fewest pixels that noise is measured on.
 const FEWEST: usize = 50;
 
@@ -81,22 +83,42 @@ fn half_variance(steps: &[f64]) -> f64 {
     squares / (real(steps.len()) - 1.0).max(1.0) / 2.0
 }
 
-/// The pixels of a region that stand still from one picture to another; all, where the scene is not known.
+/// The pixels of a region that stand still from one picture to another, and so does all within [`REACH`] of
+/// them; all pixels, where the scene is not known.
 pub(super) fn still(region: &[usize], pictures: Option<(&Image<f64>, &Image<f64>)>) -> Vec<usize> {
     let Some((before, after)) = pictures else {
         return region.to_vec();
     };
-    let moves = |i: &usize| (after.data[*i] - before.data[*i]).abs();
-    region
-        .iter()
-        .copied()
-        .filter(|i| moves(i) < STILL_K)
-        .collect()
+    let (width, height) = (before.width, before.height);
+    let mut near = vec![false; before.data.len()];
+    for (index, (was, is)) in before.data.iter().zip(&after.data).enumerate() {
+        if (is - was).abs() >= STILL_K {
+            let (x, y) = (index % width, index / width);
+            for row in y.saturating_sub(REACH)..=(y + REACH).min(height - 1) {
+                let columns = x.saturating_sub(REACH)..=(x + REACH).min(width - 1);
+                columns.for_each(|column| near[row * width + column] = true);
+            }
+        }
+    }
+    region.iter().copied().filter(|i| !near[*i]).collect()
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn what_is_near_a_change_does_not_stand_still() {
+        let before = Image::new(20, 1, 300.0);
+        let mut after = before.clone();
+        after.data[0] = 310.0;
+        let all: Vec<usize> = (0..20).collect();
+        assert_eq!(
+            still(&all, Some((&before, &after))),
+            (6..20).collect::<Vec<_>>()
+        );
+        assert_eq!(still(&all, None), all);
+    }
 
     // By hand: differences 1, 3, 1, 3 have mean 2 and variance 4/3; half of it is 2/3.
     #[test]

@@ -13,6 +13,13 @@ pub(super) fn sentences(explanation: &Explanation) -> Vec<String> {
     all.extend(hottest(first, second));
     all.extend(above_onset(first, second));
     all.push(scale(first, second));
+    if explanation.equalised {
+        all.push(
+            "Grey is shared out by how often temperatures occur, so that these ends say less than the curve: \
+             most of the grey stays with what fills most of the picture."
+                .to_owned(),
+        );
+    }
     all.push(background(explanation));
     let marks = &explanation.marks;
     all.extend(marks.iter().map(|course| mark(course, explanation)));
