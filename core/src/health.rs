@@ -1,7 +1,7 @@
 //! Health: what is wrong with a picture, and how soon that is known.
 //!
-//! A stale, frozen, saturated or uncalibrated picture must never look like a good one. [`crate::watch`]
-//! finds the causes, the record carries them, and [`crate::mark`] strikes the picture through.
+//! A stale, frozen, saturated or uncalibrated picture must never look like a good one. The watch
+//! finds the causes, the record carries them, and a mark strikes the picture through.
 
 use core::fmt;
 

@@ -90,7 +90,7 @@ impl Program {
     /// Asks for the answer to one request line.
     ///
     /// # Errors
-    /// [`Silence`] if none came in time; the program must then be started again.
+    /// `Silence` if none came in time; the program must then be started again.
     pub fn ask(&mut self, request: String) -> Result<String, Silence> {
         // If the program has ended, so have its answers.
         let _ = self.requests.send(request);

@@ -3,7 +3,7 @@
 //! | module | what |
 //! | --- | --- |
 //! | [`material`] | what a layer is made of, with handbook values |
-//! | [`assembly`] | layers in order, with the emissivities of both faces |
+//! | [`mod@assembly`] | layers in order, with the emissivities of both faces |
 //! | [`library`] | walls, doors, ceilings and clothing by name |
 //! | [`boundary`] | what acts on a face: gas, radiation, an imposed flux, water |
 //! | [`water`] | what a spray takes from a face |
