@@ -1,5 +1,5 @@
-//! What can be looked at, opened by what a person writes: the name of a simulated target, or the
-//! folder of a recording. Every command that shows something obtains its frames here.
+//! What can be looked at, opened by what a person writes: the name of a simulated target or of a
+//! scenario, a scenario file, or the folder of a recording. Every command that shows something obtains its frames here.
 //!
 //! [`Source::frame`] gives what stands before the display at a frame, [`Lens`] turns it into counts
 //! (simulated scenes go through the simulated sensor, stored counts pass as they are), and
@@ -7,9 +7,12 @@
 
 use std::path::Path;
 
+use crate::measure::reading::real;
 use crate::run::{Display, RunError, SensorTables, Shown};
 use crate::world::image::Image;
 use crate::world::recording::{RecordedFrame, Recording, RecordingError};
+use crate::world::rounding::floor_index;
+use crate::world::scenario::{self, Scenario, ScenarioError, Staged};
 use crate::world::scene::{Mark, Scene};
 use crate::world::sensor::{Sensor, SensorModel};
 use crate::world::target::{UnknownTarget, scene_from_name};
@@ -23,6 +26,13 @@ const TARGET_FRAMES: usize = 30;
 const TARGET_SHEET_FRAMES: usize = 150;
 /// Frames a scene without an end can be shown for.
 pub const MOST_FRAMES: usize = 9999;
+
+/// Frames a second that a display shows of a scenario.
+const SCENARIO_RATE: usize = 30;
+/// Frames before an instant of a scenario that are shown one by one: 3 s.
+const SCENARIO_RUN_UP: usize = 90;
+/// Instants that are shown of a scenario when none are asked for, both ends included.
+const SCENARIO_INSTANTS: usize = 7;
 
 /// A source that cannot be opened or read.
 #[derive(Debug, thiserror::Error)]
@@ -41,8 +51,14 @@ pub enum SourceError {
         /// Frames there are.
         length: usize,
     },
-    /// There is no such target, and no such folder.
+    /// A scenario cannot be read or computed.
     #[error(transparent)]
+    Scenario(#[from] ScenarioError),
+    /// There is no such target, and no such folder.
+    #[error(
+        "{0}. Or name a scenario: {names}; or a scenario file ending in .toml",
+        names = scenario::names().join(", ")
+    )]
     Target(#[from] UnknownTarget),
     /// The simulated sensor or the pipeline refused.
     #[error(transparent)]
@@ -59,6 +75,7 @@ pub struct Source {
 #[allow(clippy::large_enum_variant, reason = "one a run")]
 enum What {
     Scene(Box<dyn Scene>),
+    Scenario(Box<Staged>),
     Recording(Recording),
 }
 
@@ -96,9 +113,11 @@ impl Counts {
 }
 
 impl Source {
-    /// Opens a folder of a recording, or a simulated target by its name.
+    /// Opens a folder of a recording, a simulated target or a scenario by its name, or a scenario file
+    /// ending in `.toml`.
     ///
-    /// `size` (columns, rows) is for simulated scenes; [`USUAL_SIZE`] when `None`.
+    /// `size` (columns, rows) is for simulated scenes; when `None`, [`USUAL_SIZE`] for a target, and
+    /// what its file says for a scenario.
     ///
     /// # Errors
     /// [`SourceError`] for an unknown name, a recording that cannot be used, or a size for a recording.
@@ -110,6 +129,19 @@ impl Source {
     /// assert_eq!(source.marks(0).unwrap().len(), 3); // person, ladder, lantern
     /// ```
     pub fn open(text: &str, size: Option<(usize, usize)>) -> Result<Self, SourceError> {
+        Self::open_telling(text, size, &|_| ())
+    }
+
+    /// As [`Self::open`]; while the heat of a scenario is computed, `progress` is told the share done,
+    /// 0 to 1.
+    ///
+    /// # Errors
+    /// As [`Self::open`].
+    pub fn open_telling(
+        text: &str,
+        size: Option<(usize, usize)>,
+        progress: &(dyn Fn(f64) + Sync),
+    ) -> Result<Self, SourceError> {
         let folder = Path::new(text);
         let (what, size) = if folder.is_dir() {
             if size.is_some() {
@@ -118,6 +150,14 @@ impl Source {
             let recording = Recording::open(folder)?;
             let size = recording.size();
             (What::Recording(recording), size)
+        } else if scenario::names().contains(&text) || text.ends_with(".toml") {
+            let mut scenario = Scenario::open(text)?;
+            if let Some(size) = size {
+                scenario = scenario.with_size(size);
+            }
+            let staged = scenario.stage(progress)?;
+            let size = staged.size();
+            (What::Scenario(Box::new(staged)), size)
         } else {
             let (width, height) = size.unwrap_or(USUAL_SIZE);
             let scene = scene_from_name(text, width, height)?;
@@ -134,7 +174,7 @@ impl Source {
     #[must_use]
     pub fn name(&self) -> &str {
         match &self.what {
-            What::Scene(_) => &self.text,
+            What::Scene(_) | What::Scenario(_) => &self.text,
             What::Recording(recording) => recording.name(),
         }
     }
@@ -145,11 +185,15 @@ impl Source {
         self.size
     }
 
-    /// How many frames there are; [`MOST_FRAMES`] of a target, which has no end.
+    /// How many frames there are; [`MOST_FRAMES`] of a target, which has no end. A scenario has 30 a
+    /// second.
     #[must_use]
     pub fn length(&self) -> usize {
         match &self.what {
             What::Scene(_) => MOST_FRAMES,
+            What::Scenario(staged) => {
+                floor_index(staged.seconds() * real(SCENARIO_RATE) + 1e-6, 1_000_000) + 1
+            }
             What::Recording(recording) => recording.len(),
         }
     }
@@ -161,7 +205,7 @@ impl Source {
     pub fn frames(&self, asked: Option<usize>) -> Result<usize, SourceError> {
         let length = self.length();
         let frames = asked.unwrap_or(match &self.what {
-            What::Scene(_) => TARGET_FRAMES,
+            What::Scene(_) | What::Scenario(_) => TARGET_FRAMES,
             What::Recording(_) => length,
         });
         if frames > length {
@@ -178,6 +222,7 @@ impl Source {
     pub fn frame_seconds(&self) -> f64 {
         match &self.what {
             What::Scene(scene) => scene.frame_seconds(),
+            What::Scenario(_) => 1.0 / real(SCENARIO_RATE),
             What::Recording(recording) => 1.0 / recording.frame_rate(),
         }
     }
@@ -187,6 +232,7 @@ impl Source {
     pub fn unseen(&self) -> Vec<String> {
         match &self.what {
             What::Scene(scene) => scene.unseen(),
+            What::Scenario(staged) => staged.unseen(),
             What::Recording(_) => Vec::new(),
         }
     }
@@ -196,21 +242,77 @@ impl Source {
     pub fn view_degrees(&self) -> Option<f64> {
         match &self.what {
             What::Scene(scene) => scene.view_degrees(),
+            What::Scenario(staged) => Some(staged.camera(0.0).vertical_fov_deg),
             What::Recording(_) => None,
         }
     }
 
     /// Frames at the start, middle and end of what there is to see, for sheets without instants of
-    /// their own: all of a recording, the first five seconds of a target.
+    /// their own: all of a recording or scenario, the first five seconds of a target.
     #[must_use]
     pub fn usual_instants(&self) -> Vec<usize> {
         let last = match &self.what {
             What::Scene(_) => TARGET_SHEET_FRAMES,
-            What::Recording(recording) => recording.len().saturating_sub(1),
+            What::Recording(_) | What::Scenario(_) => self.length().saturating_sub(1),
         };
         let mut frames = vec![last / 10, last / 2, last];
         frames.dedup();
         frames
+    }
+
+    /// Frames over the whole span of a scenario, both ends included; `None` of what is shown frame by
+    /// frame.
+    #[must_use]
+    pub fn spread(&self) -> Option<Vec<usize>> {
+        let What::Scenario(_) = &self.what else {
+            return None;
+        };
+        let last = self.length() - 1;
+        let steps = SCENARIO_INSTANTS - 1;
+        let mut frames: Vec<usize> = (0..=steps).map(|step| step * last / steps).collect();
+        frames.dedup();
+        Some(frames)
+    }
+
+    /// The frames a display is shown so that it stands at each wanted frame as it should: every frame
+    /// from the first on, because scale and bands have memory. Of a scenario, which lasts minutes, one a
+    /// second, and every one of the last 3 s before a wanted frame; see [`Self::feeding`].
+    #[must_use]
+    pub fn feed(&self, wanted: &[usize]) -> Vec<usize> {
+        let last = wanted.iter().max().copied().unwrap_or(0);
+        let shown = |frame: &usize| match &self.what {
+            What::Scenario(_) => {
+                let soon = |at: &usize| (*at).checked_sub(*frame);
+                frame % SCENARIO_RATE == 0
+                    || wanted
+                        .iter()
+                        .filter_map(soon)
+                        .any(|ahead| ahead < SCENARIO_RUN_UP)
+            }
+            _ => true,
+        };
+        (0..=last).filter(shown).collect()
+    }
+
+    /// What [`Self::feed`] does, in a sentence.
+    #[must_use]
+    pub fn feeding(&self) -> &'static str {
+        match &self.what {
+            What::Scenario(_) => {
+                "The display was shown one frame of each second of the scenario, and every frame (30 a \
+                 second) of the last 3 s before each instant."
+            }
+            _ => "The display was shown every frame from the first on.",
+        }
+    }
+
+    /// Limits of the model that a scenario left, each once with its span of time.
+    #[must_use]
+    pub fn warnings(&self) -> &[String] {
+        match &self.what {
+            What::Scenario(staged) => staged.warnings(),
+            _ => &[],
+        }
     }
 
     /// What stands before the display at a frame, counted from 0.
@@ -226,6 +328,13 @@ impl Source {
                     marks: view.marks,
                 }
             }
+            What::Scenario(staged) => {
+                let view = staged.view_at(self.seconds(frame));
+                Frame::Apparent {
+                    image: view.apparent,
+                    marks: view.marks,
+                }
+            }
             What::Recording(recording) => match recording.frame(frame)? {
                 RecordedFrame::Counts { high, low } => Frame::Counts(Counts { high, low }),
                 RecordedFrame::Kelvin(image) => Frame::Apparent {
@@ -236,6 +345,12 @@ impl Source {
         })
     }
 
+    /// Seconds of a frame after the first.
+    #[must_use]
+    pub fn seconds(&self, frame: usize) -> f64 {
+        real(frame) * self.frame_seconds()
+    }
+
     /// The marks in view at a frame; none in a recording.
     ///
     /// # Errors
@@ -243,6 +358,7 @@ impl Source {
     pub fn marks(&self, frame: usize) -> Result<Vec<Mark>, SourceError> {
         match &self.what {
             What::Scene(scene) => Ok(scene.view(number(frame)).marks),
+            What::Scenario(staged) => Ok(staged.view_at(self.seconds(frame)).marks),
             What::Recording(_) => Ok(Vec::new()),
         }
     }
@@ -341,5 +457,24 @@ mod tests {
         let counts = lens.expose(source.frame(0).unwrap()).unwrap();
         assert_eq!(counts.high.unwrap().len(), 192);
         assert_eq!(counts.low.unwrap().len(), 192);
+    }
+
+    // By hand: 240 s at 30 frames a second end at frame 7200; one a second up to 30 s are 31 frames,
+    // of which 28, 29 and 30 s lie in the last 90 frames (811 to 900) before frame 900.
+    #[test]
+    fn a_scenario_is_shown_sparsely_until_shortly_before_an_instant() {
+        let source = Source::open("paint-store-door", Some((16, 12))).unwrap();
+        assert_eq!(source.length(), 7201);
+        assert_eq!(
+            source.spread().unwrap(),
+            [0, 1200, 2400, 3600, 4800, 6000, 7200]
+        );
+        let fed = source.feed(&[900]);
+        assert_eq!(fed.len(), 28 + 90);
+        assert_eq!(fed[..3], [0, 30, 60]);
+        assert_eq!(fed[27..30], [810, 811, 812]);
+        assert!(source.feeding().contains("last 3 s"));
+        let target = Source::open("uniform", Some((8, 8))).unwrap();
+        assert_eq!(target.feed(&[3, 1]), [0, 1, 2, 3]);
     }
 }

@@ -5,13 +5,12 @@ use std::process::ExitCode;
 
 use clap::Args;
 
-use super::{CAUTION, CliError, output, render, verify};
+use super::{CAUTION, CliError, output, render, scenario, verify};
 use crate::measure::Settings;
 use crate::profile_file::{self, LoadedProfile};
 use crate::sheet::compare::compare;
 use crate::sheet::instant::Instant;
 use crate::sheet::{Kind, SheetError};
-use crate::source::Source;
 
 pub(super) const EXAMPLES: &str = "\
 Every profile is shown every frame from the first on, because scale and bands have memory; all get
@@ -24,25 +23,27 @@ EXAMPLES
   Two profiles as the workshop's source grows (frame 120 is at 4 s):
     glowsill compare workshop --profile demo-data/profiles/interior-attack.toml \\
       --profile demo-data/profiles/size-up.toml --at 1s,3s,5s
+  A scenario, half a minute and two minutes into it:
+    glowsill compare timber-rack --profile demo-data/profiles/interior-attack.toml --at 30s,120s
   By frame, of a recording:
     glowsill compare demo-data/recordings/workshop-bin --profile mine.toml --at \"frame 0,frame 7\"";
 
 /// Arguments of `glowsill compare`.
 #[derive(Debug, Args)]
 pub(super) struct CompareArguments {
-    /// Folder of a recording, or name of a simulated target; `glowsill render --help` lists them
-    #[arg(value_name = "RECORDING|TARGET")]
+    /// Folder of a recording, scenario (name or .toml file; `glowsill scenario list`), or simulated target (`glowsill render --help`)
+    #[arg(value_name = "RECORDING|SCENARIO|TARGET")]
     source: String,
     /// Profile file; repeat it for each column
     #[arg(long, value_name = "FILE", required = true)]
     profile: Vec<PathBuf>,
-    /// Instants: seconds (3s) or frames ("frame 90"), with commas [default: start, middle and end; of a target 0.5s, 2.5s, 5s]
+    /// Instants: seconds (3s) or frames ("frame 90"), with commas [default: a tenth, middle and end; of a target 0.5s, 2.5s, 5s]
     #[arg(long, value_name = "INSTANT,…", value_delimiter = ',')]
     at: Vec<Instant>,
     /// Folder for the sheet; made if needed
     #[arg(long, value_name = "DIR", default_value = "glowsill-compare")]
     out: PathBuf,
-    /// Columns and rows of a target [default: 320x240]
+    /// Columns and rows of a target or scenario [default: 320x240, or as the scenario says]
     #[arg(long, value_name = "WxH", value_parser = render::size)]
     size: Option<(usize, usize)>,
     /// Seed of the simulated noise
@@ -69,7 +70,7 @@ fn profiles(paths: &[PathBuf]) -> Result<Vec<LoadedProfile>, CliError> {
 
 pub(super) fn run(arguments: &CompareArguments) -> Result<ExitCode, CliError> {
     let profiles = profiles(&arguments.profile)?;
-    let source = Source::open(&arguments.source, arguments.size)?;
+    let source = scenario::source(&arguments.source, arguments.size)?;
     let frames = if arguments.at.is_empty() {
         source.usual_instants()
     } else {
@@ -81,7 +82,7 @@ pub(super) fn run(arguments: &CompareArguments) -> Result<ExitCode, CliError> {
         seed: arguments.seed,
         ..Settings::default()
     };
-    let bar = verify::progress(frames.iter().max().map_or(1, |last| last + 1), false);
+    let bar = verify::progress(source.feed(&frames).len(), false);
     bar.set_message(format!("frames of {}", source.name()));
     let comparison = compare(&source, &profiles, &frames, &settings, || bar.inc(1))?;
     bar.set_message("drawing the sheet");
@@ -94,6 +95,9 @@ pub(super) fn run(arguments: &CompareArguments) -> Result<ExitCode, CliError> {
         count(profiles.len(), "profile"),
         arguments.out.display()
     ));
+    if source.spread().is_some() {
+        output::line(source.feeding());
+    }
     output::line(CAUTION);
     Ok(ExitCode::SUCCESS)
 }

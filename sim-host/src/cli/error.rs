@@ -97,6 +97,37 @@ pub enum CliError {
     /// What is to be looked at cannot be opened or read.
     #[error(transparent)]
     Source(#[from] crate::source::SourceError),
+    /// A scenario cannot be used.
+    #[error(transparent)]
+    Scenario(#[from] crate::world::scenario::ScenarioError),
+    /// A frame could not be drawn; those before it are there.
+    #[error(
+        "frame {frame}: {cause}. {written} before it and records.json are in '{}': mend what is named, \
+         or ask only for what comes before, such as with --frames {frame}",
+        folder.display()
+    )]
+    FrameFailed {
+        /// Number of the frame.
+        frame: usize,
+        /// Pictures written, in words.
+        written: String,
+        /// Where they are.
+        folder: PathBuf,
+        /// What stopped it.
+        cause: Box<Self>,
+    },
+    /// More instants than there should be pictures.
+    #[error(
+        "--every {every_s}s: {asked} pictures; ask for at most 500, so for --every {least_s}s or more"
+    )]
+    TooManyInstants {
+        /// Seconds asked for.
+        every_s: f64,
+        /// How many that gives.
+        asked: usize,
+        /// Seconds that would do.
+        least_s: f64,
+    },
     /// A sheet cannot be made or written.
     #[error(transparent)]
     Sheet(#[from] crate::sheet::SheetError),

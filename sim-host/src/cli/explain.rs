@@ -5,13 +5,12 @@ use std::process::ExitCode;
 
 use clap::Args;
 
-use super::{CAUTION, CliError, output, render, verify};
+use super::{CAUTION, CliError, output, render, scenario, verify};
 use crate::measure::Settings;
 use crate::profile_file;
 use crate::sheet::explain::explain;
 use crate::sheet::instant::Instant;
 use crate::sheet::{Kind, SheetError};
-use crate::source::Source;
 
 pub(super) const EXAMPLES: &str = "\
 When something in view grows much hotter, the grey scale follows it and the rest of the picture gets
@@ -20,14 +19,15 @@ scale, both curves from temperature to grey, the pixels in low gain, the marks a
 same frames with a gain plan that switches the whole frame. Written are explain.html (for a desk, a
 phone and paper), explain.png and explain.json (docs/sheets.md describes its fields).
 
-EXAMPLE
-  glowsill explain workshop --profile demo-data/profiles/interior-attack.toml --between 0.5s,5s";
+EXAMPLES
+  glowsill explain workshop --profile demo-data/profiles/interior-attack.toml --between 0.5s,5s
+  glowsill explain timber-rack --profile demo-data/profiles/interior-attack.toml --between 30s,240s";
 
 /// Arguments of `glowsill explain`.
 #[derive(Debug, Args)]
 pub(super) struct ExplainArguments {
-    /// Folder of a recording, or name of a simulated target; `glowsill render --help` lists them
-    #[arg(value_name = "RECORDING|TARGET")]
+    /// Folder of a recording, scenario (name or .toml file; `glowsill scenario list`), or simulated target (`glowsill render --help`)
+    #[arg(value_name = "RECORDING|SCENARIO|TARGET")]
     source: String,
     /// Profile file
     #[arg(long, value_name = "FILE")]
@@ -38,7 +38,7 @@ pub(super) struct ExplainArguments {
     /// Folder for the sheet; made if needed
     #[arg(long, value_name = "DIR", default_value = "glowsill-explain")]
     out: PathBuf,
-    /// Columns and rows of a target [default: 320x240]
+    /// Columns and rows of a target or scenario [default: 320x240, or as the scenario says]
     #[arg(long, value_name = "WxH", value_parser = render::size)]
     size: Option<(usize, usize)>,
     /// Seed of the simulated noise
@@ -58,7 +58,7 @@ fn between(text: &str) -> Result<(Instant, Instant), String> {
 
 pub(super) fn run(arguments: &ExplainArguments) -> Result<ExitCode, CliError> {
     let loaded = profile_file::load(&arguments.profile)?;
-    let source = Source::open(&arguments.source, arguments.size)?;
+    let source = scenario::source(&arguments.source, arguments.size)?;
     let (first, second) = arguments.between;
     let frames = [
         first.frame(&source, "--between")?,
@@ -76,7 +76,7 @@ pub(super) fn run(arguments: &ExplainArguments) -> Result<ExitCode, CliError> {
         seed: arguments.seed,
         ..Settings::default()
     };
-    let bar = verify::progress(frames[1] + 1, false);
+    let bar = verify::progress(source.feed(&frames).len(), false);
     bar.set_message(format!("frames of {}", source.name()));
     let explanation = explain(&source, &loaded, frames, &settings, || bar.inc(1))?;
     bar.set_message("drawing the sheet");
@@ -91,6 +91,9 @@ pub(super) fn run(arguments: &ExplainArguments) -> Result<ExitCode, CliError> {
         loaded.name(),
         arguments.out.display()
     ));
+    if source.spread().is_some() {
+        output::line(source.feeding());
+    }
     output::line(CAUTION);
     Ok(ExitCode::SUCCESS)
 }

@@ -15,6 +15,7 @@ mod explain;
 mod output;
 mod profile;
 mod render;
+mod scenario;
 mod vectors;
 mod verify;
 
@@ -64,7 +65,7 @@ enum Command {
     /// Measures profiles, judges them against requirements, and writes a report.
     #[command(after_help = VERIFY_EXAMPLES)]
     Verify(VerifyArguments),
-    /// Draws what a profile shows of a simulated target or a recording, frame by frame.
+    /// Draws what a profile shows of a scenario, a simulated target or a recording.
     #[command(after_help = RENDER_EXAMPLES)]
     Render(RenderArguments),
     /// Shows the same instants under several profiles, side by side on one sheet.
@@ -84,6 +85,9 @@ enum Command {
     /// Tells when the heat of a fire behind a wall first shows in colour, for each wall and profile.
     #[command(after_help = BARRIER_HELP)]
     Barrier(BarrierArguments),
+    /// Lists, shows and checks scenarios: rooms with a fire that change with time.
+    #[command(subcommand)]
+    Scenario(scenario::ScenarioCommand),
     /// Checks profile files, or packs them for a microcontroller.
     #[command(subcommand)]
     Profile(ProfileCommand),
@@ -159,13 +163,26 @@ TARGETS
   square     200 °C (392 °F) square on 27 °C (80 °F)
   workshop   scenery workshop with a person, a ladder, a lantern and a burning bin
 
-EXAMPLE
-  glowsill render workshop --profile demo-data/profiles/search.toml --frames 60";
+SCENARIOS
+  paint-store-door, timber-rack, loft, three-partitions, ticket-screen, sawdust-bins, or a .toml file
+  of your own; `glowsill scenario list` says what each shows. The heat is computed first. Of a scenario
+  the display is shown one frame a second, and every frame (30 a second) of the last 3 s before each
+  instant.
+
+FILES
+  frame-0000.png and so on, frame by frame; or at-0030.00s.png and so on with --at, --every or a
+  scenario. records.json names each picture with its frame and seconds, and holds the frame records.
+  Pictures that the records.json of an earlier run in the same folder lists are replaced or removed.
+
+EXAMPLES
+  glowsill render workshop --profile demo-data/profiles/search.toml --frames 60
+  glowsill render timber-rack --profile demo-data/profiles/search.toml --at 30s,120s
+  glowsill render timber-rack --profile demo-data/profiles/search.toml --every 20s --size 160x120";
 
 #[derive(Debug, Args)]
 struct RenderArguments {
-    /// Folder of a recording, or name of a simulated target, see below
-    #[arg(value_name = "RECORDING|TARGET")]
+    /// Folder of a recording, scenario, or name of a simulated target, see below
+    #[arg(value_name = "RECORDING|SCENARIO|TARGET")]
     source: String,
     /// Profile file
     #[arg(long, value_name = "FILE")]
@@ -173,13 +190,25 @@ struct RenderArguments {
     /// Folder for the pictures; made if needed
     #[arg(long, value_name = "DIR", default_value = "glowsill-pictures")]
     out: PathBuf,
-    /// How many frames, 1 to 9999 [default: 30 of a target, all of a recording]
+    /// How many frames from the first on, 1 to 9999 [default: 30 of a target, all of a recording]
     #[arg(long, value_name = "N", value_parser = render::frames)]
     frames: Option<usize>,
+    /// Instants: seconds (30s) or frames ("frame 90"), with commas [default of a scenario: 7 over its span]
+    #[arg(
+        long,
+        value_name = "INSTANT,…",
+        value_delimiter = ',',
+        conflicts_with = "frames"
+    )]
+    at: Vec<crate::sheet::instant::Instant>,
+    /// An instant every so often, such as 5s, from 0 s to the end; at most 500
+    #[arg(long, value_name = "SECONDS", value_parser = render::every)]
+    #[arg(conflicts_with_all = ["frames", "at"])]
+    every: Option<f64>,
     /// What one pixel of the glass takes
     #[arg(long, value_enum, default_value_t = PanelName::Rgb888)]
     panel: PanelName,
-    /// Columns and rows of a target [default: 320x240]
+    /// Columns and rows of a target or scenario [default: 320x240, or as the scenario says]
     #[arg(long, value_name = "WxH", value_parser = render::size)]
     size: Option<(usize, usize)>,
     /// Seed of the simulated noise
@@ -419,6 +448,7 @@ pub fn main() -> ExitCode {
         Command::Chart(arguments) => chart::run(&arguments),
         Command::Apparent(arguments) => apparent::run(&arguments),
         Command::Barrier(arguments) => barrier::run(&arguments),
+        Command::Scenario(command) => scenario::run(&command),
         Command::Profile(command) => profile::run(&command),
         Command::Vectors(command) => vectors::run(&command),
     };

@@ -43,6 +43,10 @@ pub struct Comparison {
     pub profiles: Vec<String>,
     /// The instants, in the order of time.
     pub instants: Vec<AtInstant>,
+    /// Which frames every display was shown.
+    pub feeding: String,
+    /// Limits of the model that the source left; none of targets and recordings.
+    pub warnings: Vec<String>,
     /// What the imager cannot see.
     pub unseen: Vec<String>,
     /// Cautions.
@@ -66,9 +70,9 @@ pub fn compare(
     wanted.sort_unstable();
     wanted.dedup();
     let running: Vec<&Profile> = profiles.iter().map(|loaded| &loaded.profile).collect();
-    let last = wanted.last().copied().unwrap_or(0);
+    let feed = source.feed(&wanted);
     let mut instants = Vec::new();
-    film::run(source, &running, last, settings.seed, |moment| {
+    film::run(source, &running, &feed, settings.seed, |moment| {
         progress();
         if wanted.binary_search(&moment.frame).is_err() {
             return Ok(());
@@ -104,6 +108,8 @@ pub fn compare(
             .map(|loaded| loaded.name().to_owned())
             .collect(),
         instants,
+        feeding: source.feeding().to_owned(),
+        warnings: source.warnings().to_vec(),
         unseen: unseen::of(source),
         cautions: super::cautions(),
     })
@@ -134,14 +140,16 @@ impl Comparison {
         {
             notes.push(threshold_words(settings));
         }
+        blocks.extend(super::limits(&self.warnings));
         blocks.push(Block::Heading("How to read it".to_owned(), String::new()));
         blocks.push(Block::Sentences(notes));
         Sheet {
             kind: Kind::Compare,
             title: format!("What each profile shows: {}", self.source),
             lead: format!(
-                "The same frames under {names}. Every profile was shown every frame from the first on. \
-                 Simulation and teaching only; not a certification. All temperatures are apparent."
+                "The same frames under {names}. {} \
+                 Simulation and teaching only; not a certification. All temperatures are apparent.",
+                self.feeding
             ),
             blocks,
         }

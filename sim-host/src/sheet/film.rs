@@ -1,4 +1,4 @@
-//! Running displays: every frame from the first on, because scale and bands have memory.
+//! Running displays over the frames that a source feeds them, because scale and bands have memory.
 
 use rayon::prelude::*;
 
@@ -26,15 +26,15 @@ pub struct Moment<'m, 'd> {
     pub displays: &'m [Display<'d>],
 }
 
-/// Shows frames 0 to `last` of a source to a display for each profile, side by side, and calls
-/// `visit` after each frame. All displays get the same exposures, drawn with one seed.
+/// Shows the frames `feed` of a source, in order, to a display for each profile, side by side, and
+/// calls `visit` after each frame; [`Source::feed`] says which frames a display needs. All displays get the same exposures, drawn with one seed.
 ///
 /// # Errors
 /// [`SheetError`] when the source cannot be read, a display cannot be run, or `visit` fails.
 pub fn run(
     source: &Source,
     profiles: &[&Profile],
-    last: usize,
+    feed: &[usize],
     seed: u64,
     mut visit: impl FnMut(Moment<'_, '_>) -> Result<(), SheetError>,
 ) -> Result<(), SheetError> {
@@ -46,7 +46,7 @@ pub fn run(
         source.size(),
         Panel::Rgb888,
         |displays| {
-            for frame in 0..=last {
+            for &frame in feed {
                 let (scene, marks, counts) = match source.frame(frame)? {
                     Frame::Counts(counts) => (None, Vec::new(), counts),
                     Frame::Apparent { image, marks } => {
@@ -86,16 +86,22 @@ mod tests {
         narrow.scale.start_high = glowsill_core::units::Temperature::from_bits(10_000);
         let narrow = Profile::new(narrow).unwrap();
         let mut together = Vec::new();
-        run(&source, &[&plain, &narrow], 4, 7, |moment| {
-            if moment.frame == 4 {
-                together = moment
-                    .displays
-                    .iter()
-                    .map(|d| d.last().picture.clone())
-                    .collect();
-            }
-            Ok(())
-        })
+        run(
+            &source,
+            &[&plain, &narrow],
+            &source.feed(&[4]),
+            7,
+            |moment| {
+                if moment.frame == 4 {
+                    together = moment
+                        .displays
+                        .iter()
+                        .map(|d| d.last().picture.clone())
+                        .collect();
+                }
+                Ok(())
+            },
+        )
         .unwrap();
         for (profile, picture) in [&plain, &narrow].into_iter().zip(&together) {
             let mut lens = source.lens(7).unwrap();

@@ -4,7 +4,6 @@ use std::fmt;
 use std::str::FromStr;
 
 use super::SheetError;
-use crate::measure::reading::real;
 use crate::source::Source;
 use crate::world::rounding::floor_index;
 
@@ -85,7 +84,7 @@ impl Instant {
 /// Seconds of a frame after the first.
 #[must_use]
 pub fn seconds(source: &Source, frame: usize) -> f64 {
-    real(frame) * source.frame_seconds()
+    source.seconds(frame)
 }
 
 /// Seconds without needless places: `3 s`, `2.5 s`, `0.03 s`.

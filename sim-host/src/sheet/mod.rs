@@ -249,6 +249,16 @@ pub fn cautions() -> Vec<String> {
     on_every_page.map(|caution| (*caution).to_owned()).collect()
 }
 
+/// Limits of the model that a scenario left, as a part of its sheet.
+fn limits(warnings: &[String]) -> Option<Block> {
+    (!warnings.is_empty()).then(|| {
+        Block::Notice(
+            "Where the model leaves its limits".to_owned(),
+            warnings.to_vec(),
+        )
+    })
+}
+
 impl Sheet {
     /// Adds what the imager cannot see, and the cautions, at the end.
     #[must_use]

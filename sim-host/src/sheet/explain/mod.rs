@@ -141,6 +141,10 @@ pub struct Explanation {
     pub whole_frame: WholeFrame,
     /// What happened, in sentences computed from the numbers above.
     pub sentences: Vec<String>,
+    /// Which frames every display was shown.
+    pub feeding: String,
+    /// Limits of the model that the source left; none of targets and recordings.
+    pub warnings: Vec<String>,
     /// What the imager cannot see.
     pub unseen: Vec<String>,
     /// Cautions.
@@ -172,7 +176,7 @@ pub fn explain(
     film::run(
         source,
         &[&loaded.profile, &twin],
-        second,
+        &source.feed(&frames),
         settings.seed,
         |moment| {
             progress();
@@ -360,6 +364,8 @@ impl<'a> Run<'a> {
                 blank_seconds: real(self.blank) * source.frame_seconds(),
             },
             sentences: Vec::new(),
+            feeding: source.feeding().to_owned(),
+            warnings: source.warnings().to_vec(),
             unseen: unseen::of(source),
             cautions: super::cautions(),
         };
@@ -424,10 +430,13 @@ fn course(
         .find(|point| point.1.is_some_and(|jnd| jnd >= visible_jnd))
         .map(|point| point.0);
     let lost_from = match (state, last_seen) {
-        ([_, MarkState::Lost], Some(frame)) if frame >= ends[0].frame => Some(When {
-            frame: frame + 1,
-            seconds: instant::seconds(source, frame + 1),
-        }),
+        ([_, MarkState::Lost], Some(seen)) if seen >= ends[0].frame => {
+            let after = points.iter().map(|point| point.0).find(|at| *at > seen);
+            after.map(|frame| When {
+                frame,
+                seconds: instant::seconds(source, frame),
+            })
+        }
         _ => None,
     };
     Course {

@@ -50,15 +50,17 @@ impl Explanation {
             blocks.push(heading("How marks are judged", ""));
             blocks.push(Block::Sentences(vec![threshold_words(settings)]));
         }
+        blocks.extend(crate::sheet::limits(&self.warnings));
         Ok(Sheet {
             kind: Kind::Explain,
             title: format!("Why the picture changed: {}", self.source),
             lead: format!(
-                "The profile {} at {} and at {}. It was shown every frame from the first on. Simulation and teaching \
-                 only; not a certification. All temperatures are apparent.",
+                "The profile {} at {} and at {}. {} Simulation and teaching only; not a certification. \
+                 All temperatures are apparent.",
                 self.profile,
                 say_seconds(first.at.seconds),
-                say_seconds(second.at.seconds)
+                say_seconds(second.at.seconds),
+                self.feeding
             ),
             blocks,
         }

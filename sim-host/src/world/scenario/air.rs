@@ -2,10 +2,14 @@
 
 use std::f64::consts::PI;
 
+use std::fmt;
+use std::mem::discriminant;
+
 use glam::DVec3;
 
 use super::spec::{Filling, FireSpec, OpeningSpec, RoomSpec, Side, Spec};
 use crate::world::conduction::{Boundary, Ply};
+use crate::world::fire::Warning;
 use crate::world::fire::compartment::{Compartment, Lining, Vent};
 use crate::world::fire::growth::Growth;
 use crate::world::fire::layer::Descent;
@@ -132,7 +136,7 @@ impl Air {
             Descent::new(&compartment, fire.position.z - own.corner.z, spec.ambient_k);
         let mut layer_k = spec.ambient_k;
         let mut states = Vec::with_capacity(steps);
-        let mut warnings: Vec<String> = Vec::new();
+        let mut limits: Vec<Limit> = Vec::new();
         for step in 0..steps {
             let t_s = start_s + count_f64(step) * spec.step_s;
             let power = power_kw(&fire, t_s);
@@ -141,8 +145,8 @@ impl Air {
             if power > 0.0 {
                 let found = compartment.layer_rise(power, since.max(1.0));
                 rise = found.rise_k.min(1000.0);
-                for warning in &found.warnings {
-                    note(&mut warnings, &warning.to_string(), t_s);
+                for warning in found.warnings {
+                    note(&mut limits, warning, since, t_s);
                 }
             }
             let cooled =
@@ -167,7 +171,7 @@ impl Air {
             start_s,
             step_s: spec.step_s,
             states,
-            warnings,
+            warnings: limits.iter().map(ToString::to_string).collect(),
         })
     }
 
@@ -301,20 +305,41 @@ pub(super) fn at_rest(spec: &Spec, room: Option<usize>, emissivity: f64) -> Boun
     Boundary::exchange(spec.ambient_k, convection, emissivity)
 }
 
-fn note(warnings: &mut Vec<String>, text: &str, t_s: f64) {
-    // One kind of limit is told once, when it is first left; the numbers of later steps differ.
-    let kind = |text: &str| {
-        text.chars()
-            .filter(|c| c.is_alphabetic())
-            .take(24)
-            .collect::<String>()
-    };
-    let kinds = kind(text);
-    if !warnings
-        .iter()
-        .any(|one| kind(one.split_once(": ").map_or(one.as_str(), |(_, rest)| rest)) == kinds)
-    {
-        warnings.push(format!("from {t_s:.0} s on: {text}"));
+/// Every fire is too young and too faint for the correlation in these first seconds.
+const FIRST_S: f64 = 30.0;
+
+/// A limit of the model, and from when to when it was left.
+struct Limit {
+    warning: Warning,
+    from_s: f64,
+    until_s: f64,
+}
+
+impl fmt::Display for Limit {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let (from_s, until_s) = (self.from_s, self.until_s);
+        if until_s > from_s {
+            write!(f, "{from_s:.0} s to {until_s:.0} s: {}", self.warning)
+        } else {
+            write!(f, "at {from_s:.0} s: {}", self.warning)
+        }
+    }
+}
+
+/// One kind of limit is told once, with its span; the numbers are those of its first step.
+fn note(limits: &mut Vec<Limit>, warning: Warning, since_s: f64, t_s: f64) {
+    let young = matches!(warning, Warning::Early { .. } | Warning::Faint { .. });
+    if young && since_s < FIRST_S {
+        return;
+    }
+    let same = |one: &&mut Limit| discriminant(&one.warning) == discriminant(&warning);
+    match limits.iter_mut().find(same) {
+        Some(known) => known.until_s = t_s,
+        None => limits.push(Limit {
+            warning,
+            from_s: t_s,
+            until_s: t_s,
+        }),
     }
 }
 

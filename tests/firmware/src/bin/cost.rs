@@ -152,12 +152,12 @@ fn count() -> Option<bool> {
             offset: low_offset,
         }),
         defects: None,
-            // The same frame again and again: nothing moves, and nothing is wrong.
-            health: HealthPlan {
-                still_frames: 0,
-                ..HealthPlan::DEFAULT
-            },
-            ..SensorConfig::default()
+        // The same frame again and again: nothing moves, and nothing is wrong.
+        health: HealthPlan {
+            still_frames: 0,
+            ..HealthPlan::DEFAULT
+        },
+        ..SensorConfig::default()
     };
     timer::start();
     hprintln!("instructions a pixel, 320x240, Cortex-M4, interior-attack profile, RGB565");
