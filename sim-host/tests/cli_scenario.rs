@@ -20,7 +20,7 @@ const PROFILE: &str = concat!(
     "/../demo-data/profiles/interior-attack.toml"
 );
 
-/// A bare room of 3 s with a warm box: computed and shown in no time.
+/// A bare room of 4 s with a warm box: computed and shown in no time.
 const ROOM: &str = "\
 title = \"Store\"
 duration = \"4 s\"
@@ -212,7 +212,7 @@ fn a_bad_file_is_refused_with_line_and_field_and_nothing_is_written() {
     assert!(!out.exists());
 }
 
-// The box stays at 60 °C while the wall is at 20 °C: apparent 20 °C to 60 °C is all there is.
+// By hand: 4 s at 30 frames a second is frame 120.
 #[test]
 fn compare_and_explain_open_scenarios() {
     let folder = tempdir().unwrap();

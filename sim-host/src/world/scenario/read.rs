@@ -16,7 +16,7 @@ use crate::world::rounding::floor_index;
 
 type Read<T> = Result<T, ProfileFileError>;
 
-pub(super) const GUIDE: &str = "demo-data/scenarios/";
+pub(super) const GUIDE: &str = "docs/scenarios.md";
 const PLACE: (f64, f64) = (-200.0, 200.0);
 
 /// Reads a whole file, and gives the places of its fields for the checks that follow.
