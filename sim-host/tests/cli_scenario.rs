@@ -191,16 +191,18 @@ fn a_bad_file_is_refused_with_line_and_field_and_nothing_is_written() {
     let bad = ROOM.replace("\"60 C\"", "\"1900 C\"");
     fs::write(&file, &bad).unwrap();
     let line = 1 + bad.lines().position(|l| l.contains("1900 C")).unwrap();
-    let says = predicate::str::contains("temperature")
-        .and(predicate::str::contains("1900 C"))
-        .and(predicate::str::contains(format!("bad.toml:{line}")))
-        .and(predicate::str::contains("800 C"));
+    let says = || {
+        predicate::str::contains("temperature")
+            .and(predicate::str::contains("1900 C"))
+            .and(predicate::str::contains(format!("bad.toml:{line}")))
+            .and(predicate::str::contains("800 C"))
+    };
     glowsill()
         .args(["scenario", "check"])
         .arg(&file)
         .assert()
         .code(2)
-        .stderr(says.clone());
+        .stderr(says());
     glowsill()
         .arg("render")
         .arg(&file)
@@ -208,7 +210,7 @@ fn a_bad_file_is_refused_with_line_and_field_and_nothing_is_written() {
         .arg(&out)
         .assert()
         .code(2)
-        .stderr(says);
+        .stderr(says());
     assert!(!out.exists());
 }
 
