@@ -283,7 +283,7 @@ impl Source {
         let shown = |frame: &usize| match &self.what {
             What::Scenario(_) => {
                 let soon = |at: &usize| (*at).checked_sub(*frame);
-                frame % SCENARIO_RATE == 0
+                frame.is_multiple_of(SCENARIO_RATE)
                     || wanted
                         .iter()
                         .filter_map(soon)
