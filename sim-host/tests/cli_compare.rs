@@ -15,31 +15,7 @@ use predicates::str::contains;
 use serde_json::Value;
 
 /// Black at 0 °C (32 °F), white at 100 °C (212 °F), colour from 150 °C.
-const FIXED: &str = r##"
-name = "Fixed"
-[gain]
-plan = "per-pixel"
-blend_from = "105 C"
-blend_to = "135 C"
-dispute = "20 K"
-[scale]
-law = "fixed"
-start_low = "0 C"
-start_high = "100 C"
-frames_to_hotter = 1
-frames_to_colder = 1
-min_span = "20 K"
-max_grey_per_kelvin = 8
-[colour]
-plan = "bands"
-hysteresis = "0 K"
-[[colour.bands]]
-start = "150 C"
-colour = "#ebd200"
-fill = "flat"
-[overlay]
-style = "opaque"
-"##;
+const FIXED: &str = include_str!("data/fixed-scale.toml");
 
 fn glowsill() -> Command {
     Command::cargo_bin("glowsill").unwrap()

@@ -17,37 +17,15 @@ fn glowsill() -> Command {
     Command::cargo_bin("glowsill").unwrap()
 }
 
-/// Extremes follow the hottest pixel at once; colour from 150 °C (302 °F).
-const FOLLOWS: &str = r##"
-name = "Follows"
-[gain]
-plan = "per-pixel"
-blend_from = "105 C"
-blend_to = "135 C"
-dispute = "20 K"
-[scale]
-law = "LAW"
-start_low = "0 C"
-start_high = "100 C"
-frames_to_hotter = 1
-frames_to_colder = 1
-min_span = "20 K"
-max_grey_per_kelvin = 8
-[colour]
-plan = "bands"
-hysteresis = "0 K"
-[[colour.bands]]
-start = "150 C"
-colour = "#ebd200"
-fill = "flat"
-[overlay]
-style = "opaque"
-"##;
+/// Black at 0 °C (32 °F), white at 100 °C (212 °F) at the start; colour from 150 °C (302 °F).
+const FIXED: &str = include_str!("data/fixed-scale.toml");
+/// The law of its scale, to be changed.
+const LAW: &str = "law = \"fixed\"";
 
 fn explain(law: &str) -> (Value, String) {
     let folder = tempfile::tempdir().unwrap();
     let path = folder.path().join("p.toml");
-    std::fs::write(&path, FOLLOWS.replace("LAW", law)).unwrap();
+    std::fs::write(&path, FIXED.replace(LAW, &format!("law = \"{law}\""))).unwrap();
     let out = folder.path().join("out");
     glowsill()
         .args([
@@ -167,7 +145,7 @@ fn the_whole_frame_plan_costs_the_noise_of_low_gain_and_blank_frames() {
 fn instants_out_of_order_or_range_leave_nothing() {
     let folder = tempfile::tempdir().unwrap();
     let path = folder.path().join("p.toml");
-    std::fs::write(&path, FOLLOWS.replace("LAW", "fixed")).unwrap();
+    std::fs::write(&path, FIXED).unwrap();
     let out = folder.path().join("out");
     for (between, words) in [
         ("5s,1s", "must come after"),
