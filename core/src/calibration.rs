@@ -166,6 +166,13 @@ impl Calibration {
         Temperature::from_bits(self.code(counts))
     }
 
+    /// Codes of the 64 counts from a knot of a 14-bit table on, one after the other.
+    #[inline]
+    pub(crate) fn block(&self, knot: usize) -> impl Iterator<Item = u16> + use<> {
+        let Knot { code, rise } = self.knots[knot.min(KNOTS - 1)];
+        fixedpoint::rises_of_block(code, rise).map(|code| code.max(1))
+    }
+
     /// As [`Self::temperature`], as the code; at least 1, because 0 means "no sample".
     #[inline]
     pub(crate) fn code(&self, counts: u16) -> u16 {
@@ -202,6 +209,24 @@ mod tests {
             assert!(table.temperature(counts) >= table.temperature(counts - 1));
         }
         assert_eq!(table.temperature(u16::MAX), knots[256]);
+    }
+
+    #[test]
+    fn a_block_gives_what_each_count_gives() {
+        let knots = core::array::from_fn(|i| {
+            Temperature::from_bits(if i < 100 {
+                i * i
+            } else {
+                9_801 + (i - 99) * 354
+            } as u16)
+        });
+        let table = Calibration::new(6, knots, 1000).unwrap();
+        for knot in 0..256 {
+            for (counts, code) in (knot * 64..).zip(table.block(knot)) {
+                assert_eq!(code, table.code(counts as u16), "{counts}");
+            }
+            assert_eq!(table.block(knot).count(), 64);
+        }
     }
 
     #[test]

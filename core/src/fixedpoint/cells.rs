@@ -3,32 +3,32 @@
 /// Counts that have a cell: those of 14 bits.
 pub(crate) const CELLS: usize = 1 << 14;
 /// Most pixels that a cell counts before it must be emptied.
-pub(crate) const CELL_MOST: u32 = u16::MAX as u32;
-/// Cells that are made together.
-const BLOCK: u16 = 64;
+pub(crate) const CELL_MOST: u32 = (1 << 20) - 1;
+/// Counts of a block, from one knot of a 14-bit calibration to the next.
+pub(crate) const BLOCK: usize = 64;
 
 /// A cell that was never seen: its grey and its step of bands, a multiple of 8.
 #[inline]
 pub(crate) const fn cell_new(grey: u8, step: u8) -> u32 {
-    grey as u32 | (step as u32) << 8
+    grey as u32 | (step as u32 & 0x78) << 5
 }
 
 /// The same, seen once more.
 #[inline(always)]
 pub(crate) const fn cell_seen(cell: u32) -> u32 {
-    cell.wrapping_add(1 << 16)
+    cell.wrapping_add(1 << 12)
 }
 
 /// How often it was seen.
 #[inline(always)]
 pub(crate) const fn cell_count(cell: u32) -> u32 {
-    cell >> 16
+    cell >> 12
 }
 
 /// The same, never seen.
 #[inline(always)]
 pub(crate) const fn cell_emptied(cell: u32) -> u32 {
-    cell & 0xFFFF
+    cell & 0xFFF
 }
 
 /// Its grey.
@@ -40,7 +40,7 @@ pub(crate) const fn cell_grey(cell: u32) -> u8 {
 /// Place, in a table of 16 steps of 8, of its step and a pixel's last band.
 #[inline(always)]
 pub(crate) const fn cell_step(cell: u32, previous: u8) -> usize {
-    ((cell >> 8) as usize & 0x78) | (previous & 7) as usize
+    ((cell >> 8) as usize & 15) << 3 | (previous & 7) as usize
 }
 
 /// Place of a step and a pixel's last band.
@@ -60,11 +60,6 @@ pub(crate) const fn cell_index(counts: u16) -> usize {
     counts as usize & (CELLS - 1)
 }
 
-/// The blocks that hold an interval.
-pub(crate) const fn whole_blocks((from, to): (u16, u16)) -> (u16, u16) {
-    (from & !(BLOCK - 1), to | (BLOCK - 1))
-}
-
 /// Block of 64 counts, of 256.
 #[inline(always)]
 pub(crate) const fn block_of(counts: u16) -> usize {
@@ -74,7 +69,7 @@ pub(crate) const fn block_of(counts: u16) -> usize {
 /// First and last count of a block.
 pub(crate) const fn block_bounds(block: usize) -> (u16, u16) {
     let from = ((block & 255) << 6) as u16;
-    (from, from | (BLOCK - 1))
+    (from, from | (BLOCK as u16 - 1))
 }
 
 /// `counts` that a rise of `codes` takes where a block rises by `rise`; at least one block.
@@ -82,7 +77,7 @@ pub(crate) const fn counts_of_rise(codes: u16, rise: u16) -> u16 {
     let rise = if rise == 0 { 1 } else { rise as u32 };
     let counts = codes as u32 * BLOCK as u32 / rise;
     if counts < BLOCK as u32 {
-        BLOCK
+        BLOCK as u16
     } else if counts > u16::MAX as u32 {
         u16::MAX
     } else {

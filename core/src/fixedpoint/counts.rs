@@ -17,6 +17,17 @@ pub(crate) const fn rise_shift_round(base: u16, rise: u16, fraction: u32, shift:
     (base as u32 + ((rise as u32 * fraction + half) >> shift)) as u16
 }
 
+/// What [`rise_shift_round`] gives for every fraction of a block of 64, one after the other.
+#[inline]
+pub(crate) fn rises_of_block(base: u16, rise: u16) -> impl Iterator<Item = u16> {
+    let start = ((base as u32) << 6) + 32;
+    (0..64u32).scan(start, move |sum, _| {
+        let code = (*sum >> 6) as u16;
+        *sum += rise as u32;
+        Some(code)
+    })
+}
+
 /// Two-point correction: `raw * gain + offset`, gain in Q14, clamped to 1 to 65,534: the codes at
 /// both ends are marks.
 #[inline]

@@ -11,7 +11,7 @@ use crate::stage::merge;
 use crate::stage::sense::CHUNK;
 
 /// Codes, greys, band memory and picture of neighbouring pixels.
-type Planes<'p, Pixel> = (&'p mut [u16], &'p mut [u16], &'p mut [u8], &'p mut [Pixel]);
+pub(super) type Planes<'p, Pixel> = (&'p mut [u16], &'p mut [u16], &'p mut [u8], &'p mut [Pixel]);
 
 /// Takes and draws up to 32 pixels from a column on.
 #[inline(never)]

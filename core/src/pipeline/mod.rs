@@ -8,6 +8,7 @@ mod config;
 mod draw;
 mod each;
 mod frame;
+mod mingled;
 mod plain;
 mod quick;
 mod rows;

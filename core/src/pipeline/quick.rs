@@ -14,13 +14,14 @@
 //! | all counts among those met in this frame | their cells are made, the extremes stay |
 
 use super::each;
+use super::mingled;
 use super::rows::{Calm, Lane, Setup, Tally, column};
 use super::{Frame, Pipeline};
 use crate::calibration::Calibration;
 use crate::fixedpoint::{
-    cell_grey, cell_index, cell_seen, cell_step, grey_q8_to_u8_round, word_place,
+    CELLS, cell_grey, cell_index, cell_seen, cell_step, grey_q8_to_u8_round, index_u16, word_place,
 };
-use crate::panel::PanelFormat;
+use crate::panel::{PanelFormat, ShadeTables};
 use crate::record::GainInUse;
 use crate::stage::cells::{Cells, CountTables};
 use crate::stage::colour::ColourTable;
@@ -43,7 +44,7 @@ pub(super) struct Row<'r> {
     pub(super) low_above: Option<Lane<'r>>,
     pub(super) defects: Option<DefectRows<'r>>,
     pub(super) watched: Option<Temperature>,
-    keeps_codes: bool,
+    pub(super) keeps_codes: bool,
 }
 
 /// What a row adds to.
@@ -52,11 +53,28 @@ pub(super) struct Sums<'s> {
     pub(super) tally: &'s mut Tally,
 }
 
-/// The planes of a chunk: counts or codes, band memory, picture.
-struct Chunk<'c, Pixel> {
-    codes: &'c mut [u16; CHUNK],
-    bands: &'c mut [u8; CHUNK],
-    out: &'c mut [Pixel; CHUNK],
+/// The planes of a chunk: counts or codes, greys, band memory, picture.
+pub(super) struct Chunk<'c, Pixel> {
+    pub(super) codes: &'c mut [u16; CHUNK],
+    greys: &'c mut [u16; CHUNK],
+    pub(super) bands: &'c mut [u8; CHUNK],
+    pub(super) out: &'c mut [Pixel; CHUNK],
+}
+
+impl<Pixel> Chunk<'_, Pixel> {
+    fn planes(&mut self) -> each::Planes<'_, Pixel> {
+        (self.codes, self.greys, self.bands, self.out)
+    }
+
+    /// A part of the chunk.
+    pub(super) fn part(&mut self, span: core::ops::Range<usize>) -> each::Planes<'_, Pixel> {
+        (
+            self.codes.get_mut(span.clone()).unwrap_or_default(),
+            self.greys.get_mut(span.clone()).unwrap_or_default(),
+            self.bands.get_mut(span.clone()).unwrap_or_default(),
+            self.out.get_mut(span).unwrap_or_default(),
+        )
+    }
 }
 
 const CHUNK_PIXELS: u32 = 32;
@@ -116,9 +134,9 @@ pub(super) fn row<P: PanelFormat>(
             watched: control.watches(&setup.profile.spec().gain),
             keeps_codes: *keeps_codes,
         };
-        let sums = Sums { statistics, tally };
+        let mut sums = Sums { statistics, tally };
         let planes = (&mut *rows.temperature, &mut *rows.grey_q8, bands, out);
-        chunks::<P>(&row, tables.as_deref_mut(), planes, sums);
+        chunks::<P>(&row, tables.as_deref_mut(), planes, &mut sums);
     }
     if defects.is_some() {
         // The row below may need these as neighbours.
@@ -132,11 +150,12 @@ pub(super) fn row<P: PanelFormat>(
     }
 }
 
+#[inline(never)]
 fn chunks<P: PanelFormat>(
     row: &Row<'_>,
     mut tables: Option<&mut CountTables>,
     (codes, greys, bands, out): (&mut [u16], &mut [u16], &mut [u8], &mut [P::Pixel]),
-    mut sums: Sums<'_>,
+    sums: &mut Sums<'_>,
 ) {
     if let Some(tables) = &mut tables {
         tables.begin_row(
@@ -156,113 +175,70 @@ fn chunks<P: PanelFormat>(
         .zip(band_chunks)
         .zip(out_chunks);
     for (number, (((codes, greys), bands), out)) in planes.enumerate() {
-        let mut chunk = Chunk { codes, bands, out };
-        if let Some(tables) = &mut tables
-            && !row.has_defect(number * CHUNK)
-            && let Some(taken) = row.take(number, tables, chunk.codes)
-        {
-            if taken.is_low {
-                sums.tally.merge.from_low += CHUNK_PIXELS;
-            }
-            sums.statistics.valid += CHUNK_PIXELS;
-            taken.draw::<P>(row, number * CHUNK, &mut chunk, greys, &mut sums);
-            continue;
+        let x = number * CHUNK;
+        let mut chunk = Chunk {
+            codes,
+            greys,
+            bands,
+            out,
+        };
+        match &mut tables {
+            Some(tables) if !row.has_defect(x) => match row.take(number, tables, chunk.codes) {
+                Some(taken) => row.draw_taken::<P>(taken, tables, x, &mut chunk, sums),
+                None => mingled::draw::<P>(row, tables, x, &mut chunk, sums),
+            },
+            _ => each::draw::<P>(row, x, chunk.planes(), sums),
         }
-        let planes = (
-            &mut chunk.codes[..],
-            &mut greys[..],
-            &mut chunk.bands[..],
-            &mut chunk.out[..],
-        );
-        each::draw::<P>(row, number * CHUNK, planes, &mut sums);
     }
     if !code_rest.is_empty() {
         let planes = (code_rest, grey_rest, band_rest, out_rest);
-        each::draw::<P>(row, rest_at, planes, &mut sums);
+        each::draw::<P>(row, rest_at, planes, sums);
     }
 }
 
-/// A chunk of corrected counts that a proof covers.
-struct Taken<'t> {
+/// What is known of a chunk of corrected counts that a proof covers: the gain state, and an interval
+/// that holds all counts.
+#[derive(Clone, Copy)]
+struct Taken {
     is_low: bool,
     range: (u16, u16),
-    calm: Calm,
-    calibration: &'t Calibration,
-    cells: &'t mut Cells,
 }
 
-impl<'r> Row<'r> {
+impl Row<'_> {
     /// Corrects a chunk if a proof covers it; the counts stand in `counts` then.
-    #[inline]
-    fn take<'t>(
-        &self,
-        chunk: usize,
-        tables: &'t mut CountTables,
-        counts: &mut [u16; CHUNK],
-    ) -> Option<Taken<'t>>
-    where
-        'r: 't,
-    {
-        let CountTables { high, low, .. } = tables;
+    #[inline(never)]
+    fn take(&self, chunk: usize, tables: &CountTables, counts: &mut [u16; CHUNK]) -> Option<Taken> {
+        let quick = &self.setup.quick;
         match self.gain {
             GainInUse::PerPixel => {
                 let lane = self.high.as_ref()?;
-                let high_samples = lane.samples(chunk)?;
-                let low_samples = self.low.as_ref()?.samples(chunk)?;
-                if high_samples.raw[0] >= lane.saturation {
-                    if !sense::raw_within(high_samples.raw, (lane.saturation, u16::MAX)) {
+                let high = lane.samples(chunk)?;
+                let low = self.low.as_ref()?.samples(chunk)?;
+                if high.raw[0] >= lane.saturation {
+                    if !sense::raw_within(high.raw, (lane.saturation, u16::MAX)) {
                         return None;
                     }
-                    let met = low.met();
-                    return self.low_taken(low)?.correct(low_samples, met, counts);
+                    return take_all(true, quick.low?, low, tables.low.met(), counts);
                 }
-                let agreement = &self.setup.quick.agreement;
-                let (near, reach) = (sense::correct_first(high_samples), agreement.reach());
+                let met = tables.high.met();
+                let (near, reach) = (sense::correct_at(high, 0), quick.agreement.reach());
                 let expected = (
-                    high.met().0.max(near.saturating_sub(reach)),
-                    high.met().1.min(near.saturating_add(reach)),
+                    met.0.max(near.saturating_sub(reach)),
+                    met.1.min(near.saturating_add(reach)),
                 );
-                let taken = self
-                    .high_taken(high)?
-                    .correct(high_samples, expected, counts)?;
-                sense::raw_within(low_samples.raw, agreement.raw_low(taken.range)).then_some(taken)
+                let taken = take_all(false, quick.high?, high, expected, counts)?;
+                sense::raw_within(low.raw, quick.agreement.raw_low(taken.range)).then_some(taken)
             }
             GainInUse::High => {
-                let (samples, met) = (self.high.as_ref()?.samples(chunk)?, high.met());
-                self.high_taken(high)?.correct(samples, met, counts)
+                let samples = self.high.as_ref()?.samples(chunk)?;
+                take_all(false, quick.high?, samples, tables.high.met(), counts)
             }
             GainInUse::Low => {
-                let (samples, met) = (self.low.as_ref()?.samples(chunk)?, low.met());
-                self.low_taken(low)?.correct(samples, met, counts)
+                let samples = self.low.as_ref()?.samples(chunk)?;
+                take_all(true, quick.low?, samples, tables.low.met(), counts)
             }
             GainInUse::Blank => None,
         }
-    }
-
-    fn high_taken<'t>(&self, cells: &'t mut Cells) -> Option<Taken<'t>>
-    where
-        'r: 't,
-    {
-        Some(Taken {
-            is_low: false,
-            range: (0, 0),
-            calm: self.setup.quick.high?,
-            calibration: self.setup.sensor.high?,
-            cells,
-        })
-    }
-
-    fn low_taken<'t>(&self, cells: &'t mut Cells) -> Option<Taken<'t>>
-    where
-        'r: 't,
-    {
-        Some(Taken {
-            is_low: true,
-            range: (0, 0),
-            calm: self.setup.quick.low?,
-            calibration: self.setup.sensor.low?,
-            cells,
-        })
     }
 
     /// Whether a defective pixel lies in the chunk at a column.
@@ -272,66 +248,50 @@ impl<'r> Row<'r> {
             .and_then(|defects| defects.here.get(x..x + CHUNK))
             .is_some_and(|map| map.iter().fold(0, |all, defect| all | defect) != 0)
     }
-}
-
-impl Taken<'_> {
-    #[inline]
-    fn correct(
-        mut self,
-        samples: Samples<'_>,
-        expected: (u16, u16),
-        counts: &mut [u16; CHUNK],
-    ) -> Option<Self> {
-        self.range = sense::correct(samples, expected, counts);
-        let (from, to) = self.calm.span;
-        (from <= self.range.0 && self.range.1 <= to).then_some(self)
-    }
 
     /// Counts and draws the chunk at a column.
-    #[inline]
-    fn draw<P: PanelFormat>(
-        self,
-        row: &Row<'_>,
+    #[inline(never)]
+    fn draw_taken<P: PanelFormat>(
+        &self,
+        taken: Taken,
+        tables: &mut CountTables,
         x: usize,
         chunk: &mut Chunk<'_, P::Pixel>,
-        greys: &mut [u16; CHUNK],
         sums: &mut Sums<'_>,
     ) {
-        let met = self.cells.met();
-        if self.range.0 < met.0 || met.1 < self.range.1 {
-            meet(
-                self.cells,
-                self.range,
-                self.calibration,
-                row,
-                x,
-                chunk.codes,
-                sums.statistics,
-            );
+        let (setup, at) = (self.setup, (column(x), self.y));
+        let state = if taken.is_low {
+            sums.tally.merge.from_low += CHUNK_PIXELS;
+            (&mut tables.low, setup.sensor.low, setup.quick.low)
+        } else {
+            (&mut tables.high, setup.sensor.high, setup.quick.high)
+        };
+        let (cells, Some(calibration), Some(calm)) = state else {
+            return;
+        };
+        sums.statistics.valid += CHUNK_PIXELS;
+        let (range, met) = (taken.range, cells.met());
+        if range.0 < met.0 || met.1 < range.1 {
+            self.meet(cells, range, calibration, x, chunk.codes, sums.statistics);
         }
-        let code = |counts| self.calibration.code(counts);
-        if let Some(watched) = row.watched
-            && code(self.range.1) > watched.to_bits()
+        let code = |counts| calibration.code(counts);
+        if let Some(watched) = self.watched
+            && code(range.1) > watched.to_bits()
         {
             sums.statistics.add_watched(&chunk.codes.map(code), watched);
         }
-        let at = (column(x), row.y);
-        let setup = row.setup;
         match &setup.colour {
-            ColourTable::Bands(table) if self.range.1 >= self.calm.coloured_from => {
+            ColourTable::Bands(table) if range.1 >= calm.coloured_from => {
                 if !setup.quick.is_flat {
                     // A ramp's colour follows from the code itself.
                     *chunk.codes = chunk.codes.map(code);
                     sums.statistics.count(chunk.codes);
-                    each::draw_codes::<P>(
-                        row,
-                        x,
-                        (chunk.codes, greys, chunk.bands, chunk.out),
-                        sums.tally,
-                    );
+                    each::draw_codes::<P>(self, x, chunk.planes(), sums.tally);
                     return;
                 }
-                draw_bands::<P>(setup, table.next(), self.cells, at, chunk);
+                let tables = (&setup.quick.shades, table.next());
+                let planes = (&*chunk.codes, &mut *chunk.bands, &mut *chunk.out);
+                draw_bands::<P>(tables, &mut cells.cells, at, planes);
                 count_bands(chunk.bands, &mut sums.tally.by_band);
             }
             colour => {
@@ -339,69 +299,100 @@ impl Taken<'_> {
                     sums.tally.coloured += CHUNK_PIXELS;
                 }
                 *chunk.bands = [0; CHUNK];
-                draw_grey::<P>(setup, self.cells, at, chunk);
+                let planes = (&*chunk.codes, &mut *chunk.out);
+                draw_grey::<P>(&setup.quick.shades, &mut cells.cells, at, planes);
             }
         }
-        if row.keeps_codes {
+        if self.keeps_codes {
             *chunk.codes = chunk.codes.map(code);
         }
     }
+
+    /// Takes counts in that the frame has not met yet; `counts` stand from a column on.
+    #[inline(never)]
+    pub(super) fn meet(
+        &self,
+        cells: &mut Cells,
+        range: (u16, u16),
+        calibration: &Calibration,
+        x: usize,
+        counts: &[u16],
+        statistics: &mut Statistics,
+    ) {
+        cells.meet(range, calibration, |code| {
+            let grey = grey_q8_to_u8_round(self.scale.grey(self.law, code));
+            (grey, self.setup.colour.step(code))
+        });
+        let ends = (calibration.code(range.0), calibration.code(range.1));
+        let (coldest, hottest) = statistics.range();
+        if ends.0 < coldest || ends.1 > hottest {
+            let mut codes = [0; CHUNK];
+            for (code, counts) in codes.iter_mut().zip(counts) {
+                *code = calibration.code(*counts);
+            }
+            let (codes, _) = codes.split_at(counts.len().min(CHUNK));
+            statistics.add_extremes((column(x), self.y), codes, ends);
+        }
+    }
 }
 
-/// Takes counts in that the frame has not met yet.
+fn take_all(
+    is_low: bool,
+    calm: Calm,
+    samples: Samples<'_>,
+    expected: (u16, u16),
+    counts: &mut [u16; CHUNK],
+) -> Option<Taken> {
+    let range = sense::correct(samples, expected, counts);
+    let (from, to) = calm.span;
+    (from <= range.0 && range.1 <= to).then_some(Taken { is_low, range })
+}
+
+/// Pixels of a loop's turn.
+const TURN: usize = 8;
+
 #[inline(never)]
-fn meet(
-    cells: &mut Cells,
-    range: (u16, u16),
-    calibration: &Calibration,
-    row: &Row<'_>,
-    x: usize,
-    counts: &[u16; CHUNK],
-    statistics: &mut Statistics,
-) {
-    let shade = |code| {
-        let grey = grey_q8_to_u8_round(row.scale.grey(row.law, code));
-        (grey, row.setup.colour.step(code))
-    };
-    cells.meet(range, calibration, shade);
-    let ends = (calibration.code(range.0), calibration.code(range.1));
-    let (coldest, hottest) = statistics.range();
-    if ends.0 < coldest || ends.1 > hottest {
-        let codes = counts.map(|counts| calibration.code(counts));
-        statistics.add_extremes((column(x), row.y), &codes, ends);
-    }
-}
-
-#[inline(always)]
 fn draw_grey<P: PanelFormat>(
-    setup: &Setup<'_>,
-    cells: &mut Cells,
+    shades: &ShadeTables,
+    cells: &mut [u32; CELLS],
     (x, y): (u16, u16),
-    chunk: &mut Chunk<'_, P::Pixel>,
+    (counts, out): (&[u16; CHUNK], &mut [P::Pixel; CHUNK]),
 ) {
-    for ((x, &counts), pixel) in (x..).zip(&*chunk.codes).zip(&mut *chunk.out) {
-        let cell = &mut cells.cells[cell_index(counts)];
-        *cell = cell_seen(*cell);
-        *pixel = P::shade(&setup.quick.shades, word_place(0, cell_grey(*cell)), x, y);
+    let turns = counts.as_chunks::<TURN>().0.iter();
+    let turns = turns.zip(out.as_chunks_mut::<TURN>().0);
+    for (x, (counts, out)) in places(x).into_iter().zip(turns) {
+        for i in 0..TURN {
+            let cell = &mut cells[cell_index(counts[i])];
+            *cell = cell_seen(*cell);
+            out[i] = P::shade(shades, word_place(0, cell_grey(*cell)), x + index_u16(i), y);
+        }
     }
 }
 
-#[inline(always)]
+#[inline(never)]
 fn draw_bands<P: PanelFormat>(
-    setup: &Setup<'_>,
-    next: &[u8; 128],
-    cells: &mut Cells,
+    (shades, next): (&ShadeTables, &[u8; 128]),
+    cells: &mut [u32; CELLS],
     (x, y): (u16, u16),
-    chunk: &mut Chunk<'_, P::Pixel>,
+    (counts, bands, out): (&[u16; CHUNK], &mut [u8; CHUNK], &mut [P::Pixel; CHUNK]),
 ) {
-    let planes = chunk.codes.iter().zip(&mut *chunk.bands);
-    for ((x, (&counts, band)), pixel) in (x..).zip(planes).zip(&mut *chunk.out) {
-        let cell = &mut cells.cells[cell_index(counts)];
-        *cell = cell_seen(*cell);
-        *band = next[cell_step(*cell, *band)];
-        let place = word_place(*band, cell_grey(*cell));
-        *pixel = P::shade(&setup.quick.shades, place, x, y);
+    let turns = counts.as_chunks::<TURN>().0.iter();
+    let turns = turns.zip(bands.as_chunks_mut::<TURN>().0);
+    let turns = turns.zip(out.as_chunks_mut::<TURN>().0);
+    for (x, ((counts, bands), out)) in places(x).into_iter().zip(turns) {
+        for i in 0..TURN {
+            let cell = &mut cells[cell_index(counts[i])];
+            *cell = cell_seen(*cell);
+            bands[i] = next[cell_step(*cell, bands[i])];
+            let place = word_place(bands[i], cell_grey(*cell));
+            out[i] = P::shade(shades, place, x + index_u16(i), y);
+        }
     }
+}
+
+/// Columns of the turns of a chunk.
+fn places(x: u16) -> [u16; CHUNK / TURN] {
+    core::array::from_fn(|turn| x + column(turn * TURN))
 }
 
 fn count_bands(bands: &[u8; CHUNK], by_band: &mut [u32; 8]) {

@@ -4,12 +4,12 @@
 //! **Input**: corrected counts of one gain state. **Output**: grey and step of bands; at the end of
 //! the frame, the histogram. **Latency**: none; cells are made for the frame's scale when a count
 //! first needs them. **Memory**: 64 KiB a gain state, lent by the caller. **Limits**: counts of 14
-//! bits; a cell counts to 65,535 and is emptied before.
+//! bits; a cell counts to 1,048,575 and is emptied before.
 
 use crate::calibration::Calibration;
-use crate::fixedpoint::{CELL_MOST, CELLS, cell_count, cell_emptied, cell_new, whole_blocks};
+use crate::fixedpoint::{BLOCK, CELL_MOST, CELLS, block_of, cell_count, cell_emptied, cell_new};
 use crate::stage::scale::GreyLaw;
-use crate::stage::statistics::{BINS, bin_of};
+use crate::stage::statistics::{BINS, bin_of, edge_of};
 
 /// An interval without a count.
 const NOTHING: (u16, u16) = (u16::MAX, 0);
@@ -45,7 +45,7 @@ impl CountTables {
     pub(crate) fn forget(&mut self) {
         for cells in [&mut self.high, &mut self.low] {
             cells.cells.fill(0);
-            (cells.made, cells.met) = (NOTHING, NOTHING);
+            (cells.made, cells.met) = ((0, 0), NOTHING);
         }
         (self.counted, self.made_for) = (0, None);
     }
@@ -55,10 +55,14 @@ impl CountTables {
         let is_kept = law.is_linear() && self.made_for == Some(law);
         for cells in [&mut self.high, &mut self.low] {
             // Counts of a frame that was not ended are dropped.
-            cells.empty(|_, _| {});
+            for (_, block) in cells.blocks_met() {
+                block
+                    .iter_mut()
+                    .for_each(|cell| *cell = cell_emptied(*cell));
+            }
             cells.met = NOTHING;
             if !is_kept {
-                cells.made = NOTHING;
+                cells.made = (0, 0);
             }
         }
         self.counted = 0;
@@ -92,11 +96,7 @@ impl CountTables {
     fn gather(&mut self, [high, low]: [Option<&Calibration>; 2], histogram: &mut [u32; BINS]) {
         for (cells, calibration) in [(&mut self.high, high), (&mut self.low, low)] {
             if let Some(calibration) = calibration {
-                cells.empty(|counts, times| {
-                    if let Some(bin) = histogram.get_mut(bin_of(calibration.code(counts))) {
-                        *bin += times;
-                    }
-                });
+                cells.gather(calibration, histogram);
             }
         }
         self.counted = 0;
@@ -114,8 +114,8 @@ impl Default for CountTables {
 pub(crate) struct Cells {
     /// By counts; see [`cell_new`].
     pub(crate) cells: [u32; CELLS],
-    /// Counts whose cells are made for the frame's scale.
-    made: (u16, u16),
+    /// Blocks whose cells are made for the frame's scale, from the first up to the second.
+    made: (usize, usize),
     /// Counts met in this frame: their cells are made, and the extremes know them.
     met: (u16, u16),
 }
@@ -124,7 +124,7 @@ impl Cells {
     const fn new() -> Self {
         Self {
             cells: [0; CELLS],
-            made: NOTHING,
+            made: (0, 0),
             met: NOTHING,
         }
     }
@@ -135,7 +135,7 @@ impl Cells {
         self.met
     }
 
-    /// Takes an interval of counts in; `shade` gives the cell of a temperature code.
+    /// Takes an interval of counts in; `shade` gives grey and step of a temperature code.
     pub(crate) fn meet(
         &mut self,
         range: (u16, u16),
@@ -143,51 +143,67 @@ impl Cells {
         shade: impl Fn(u16) -> (u8, u8),
     ) {
         self.met = hull(self.met, range);
-        let (from, to) = whole_blocks(range);
-        if self.made == NOTHING {
-            self.make((from, to), calibration, &shade);
+        let (from, to) = (block_of(range.0), block_of(range.1) + 1);
+        let (first, end) = self.made;
+        if first == end {
+            self.make(from, to, calibration, &shade);
             self.made = (from, to);
             return;
         }
-        let (first, last) = self.made;
-        if from < first {
-            self.make((from, first - 1), calibration, &shade);
-        }
-        if to > last {
-            self.make((last + 1, to), calibration, &shade);
-        }
-        self.made = hull(self.made, (from, to));
+        self.make(from, first, calibration, &shade);
+        self.make(end, to, calibration, &shade);
+        self.made = (first.min(from), end.max(to));
     }
 
     fn make(
         &mut self,
-        (from, to): (u16, u16),
+        from: usize,
+        to: usize,
         calibration: &Calibration,
         shade: impl Fn(u16) -> (u8, u8),
     ) {
-        let cells = self.cells.iter_mut().skip(usize::from(from));
+        let blocks = self.cells.as_chunks_mut::<BLOCK>().0.iter_mut();
         let (mut last, mut made) = (0, 0);
-        for (counts, cell) in (from..=to).zip(cells) {
-            let code = calibration.code(counts);
-            if code != last {
-                let (grey, step) = shade(code);
-                (last, made) = (code, cell_new(grey, step));
+        for (knot, block) in blocks.enumerate().take(to).skip(from) {
+            for (code, cell) in calibration.block(knot).zip(block) {
+                if code != last {
+                    let (grey, step) = shade(code);
+                    (last, made) = (code, cell_new(grey, step));
+                }
+                *cell = made;
             }
-            *cell = made;
         }
     }
 
-    /// Empties the cells; `take` is given counts and how often they were seen.
-    fn empty(&mut self, mut take: impl FnMut(u16, u32)) {
-        let (from, to) = self.met;
-        let cells = self.cells.iter_mut().skip(usize::from(from));
-        for (counts, cell) in (from..=to).zip(cells) {
-            let times = cell_count(*cell);
-            if times > 0 {
-                take(counts, times);
+    /// The blocks that hold counts met in this frame.
+    fn blocks_met(&mut self) -> impl Iterator<Item = (usize, &mut [u32; BLOCK])> {
+        let (from, to) = match self.met {
+            (from, to) if from <= to => (block_of(from), block_of(to) + 1),
+            _ => (0, 0),
+        };
+        let blocks = self.cells.as_chunks_mut::<BLOCK>().0.iter_mut();
+        blocks.enumerate().take(to).skip(from)
+    }
+
+    /// Empties the cells into the histogram.
+    fn gather(&mut self, calibration: &Calibration, histogram: &mut [u32; BINS]) {
+        let (mut bin, mut sum, mut end) = (0, 0, 0);
+        for (knot, block) in self.blocks_met() {
+            for (code, cell) in calibration.block(knot).zip(block) {
+                let times = cell_count(*cell);
+                if times == 0 {
+                    continue;
+                }
                 *cell = cell_emptied(*cell);
+                if u32::from(code) >= end {
+                    histogram[bin] += sum;
+                    bin = bin_of(code).min(BINS - 1);
+                    (sum, end) = (0, edge_of(bin + 1));
+                }
+                sum += times;
             }
         }
+        histogram[bin] += sum;
     }
 }
 

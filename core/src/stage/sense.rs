@@ -120,8 +120,9 @@ pub(crate) fn correct(
 
 /// Counts of one sample of 32, as [`correct`] gives them.
 #[inline]
-pub(crate) fn correct_first(samples: Samples<'_>) -> u16 {
-    two_point_14_bits(samples.raw[0], samples.gain[0], samples.offset[0])
+pub(crate) fn correct_at(samples: Samples<'_>, i: usize) -> u16 {
+    let i = i & (CHUNK - 1);
+    two_point_14_bits(samples.raw[i], samples.gain[i], samples.offset[i])
 }
 
 fn extremes(counts: &[u16; CHUNK]) -> (u16, u16) {
