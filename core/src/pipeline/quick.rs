@@ -220,6 +220,9 @@ impl Row<'_> {
                     }
                     return take_all(true, quick.low?, low, tables.low.met(), counts);
                 }
+                if high.raw[CHUNK - 1] >= lane.saturation {
+                    return None;
+                }
                 let met = tables.high.met();
                 let (near, reach) = (sense::correct_at(high, 0), quick.agreement.reach());
                 let expected = (
@@ -348,9 +351,6 @@ fn take_all(
     (from <= range.0 && range.1 <= to).then_some(Taken { is_low, range })
 }
 
-/// Pixels of a loop's turn.
-const TURN: usize = 8;
-
 #[inline(never)]
 fn draw_grey<P: PanelFormat>(
     shades: &ShadeTables,
@@ -358,14 +358,10 @@ fn draw_grey<P: PanelFormat>(
     (x, y): (u16, u16),
     (counts, out): (&[u16; CHUNK], &mut [P::Pixel; CHUNK]),
 ) {
-    let turns = counts.as_chunks::<TURN>().0.iter();
-    let turns = turns.zip(out.as_chunks_mut::<TURN>().0);
-    for (x, (counts, out)) in places(x).into_iter().zip(turns) {
-        for i in 0..TURN {
-            let cell = &mut cells[cell_index(counts[i])];
-            *cell = cell_seen(*cell);
-            out[i] = P::shade(shades, word_place(0, cell_grey(*cell)), x + index_u16(i), y);
-        }
+    for i in 0..CHUNK {
+        let cell = &mut cells[cell_index(counts[i])];
+        *cell = cell_seen(*cell);
+        out[i] = P::shade(shades, word_place(0, cell_grey(*cell)), x + index_u16(i), y);
     }
 }
 
@@ -376,29 +372,23 @@ fn draw_bands<P: PanelFormat>(
     (x, y): (u16, u16),
     (counts, bands, out): (&[u16; CHUNK], &mut [u8; CHUNK], &mut [P::Pixel; CHUNK]),
 ) {
-    let turns = counts.as_chunks::<TURN>().0.iter();
-    let turns = turns.zip(bands.as_chunks_mut::<TURN>().0);
-    let turns = turns.zip(out.as_chunks_mut::<TURN>().0);
-    for (x, ((counts, bands), out)) in places(x).into_iter().zip(turns) {
-        for i in 0..TURN {
-            let cell = &mut cells[cell_index(counts[i])];
-            *cell = cell_seen(*cell);
-            bands[i] = next[cell_step(*cell, bands[i])];
-            let place = word_place(bands[i], cell_grey(*cell));
-            out[i] = P::shade(shades, place, x + index_u16(i), y);
-        }
+    for i in 0..CHUNK {
+        let cell = &mut cells[cell_index(counts[i])];
+        *cell = cell_seen(*cell);
+        bands[i] = next[cell_step(*cell, bands[i])];
+        let place = word_place(bands[i], cell_grey(*cell));
+        out[i] = P::shade(shades, place, x + index_u16(i), y);
     }
 }
 
-/// Columns of the turns of a chunk.
-fn places(x: u16) -> [u16; CHUNK / TURN] {
-    core::array::from_fn(|turn| x + column(turn * TURN))
-}
-
 fn count_bands(bands: &[u8; CHUNK], by_band: &mut [u32; 8]) {
-    let first = bands[0];
-    if bands.iter().fold(0, |all, band| all | (band ^ first)) == 0 {
-        by_band[usize::from(first & 7)] += CHUNK_PIXELS;
+    let first = [bands[0]; 4];
+    let quads = bands.as_chunks::<4>().0;
+    let odd = quads.iter().fold(0, |odd, quad| {
+        odd | (u32::from_ne_bytes(*quad) ^ u32::from_ne_bytes(first))
+    });
+    if odd == 0 {
+        by_band[usize::from(first[0] & 7)] += CHUNK_PIXELS;
         return;
     }
     for band in bands {

@@ -98,7 +98,7 @@ pub(crate) fn correct(
     expected: (u16, u16),
     counts: &mut [u16; CHUNK],
 ) -> (u16, u16) {
-    let window = Window::new(expected.0, expected.1);
+    let window = Window::new(expected);
     let mut within = Within::NONE_SEEN;
     let (raws, _) = samples.raw.as_chunks::<4>();
     let (gains, _) = samples.gain.as_chunks::<4>();
@@ -112,7 +112,7 @@ pub(crate) fn correct(
         }
     }
     if HAS_PAIRS && within.all() {
-        window.ends()
+        expected
     } else {
         extremes(counts)
     }
@@ -135,7 +135,7 @@ fn extremes(counts: &[u16; CHUNK]) -> (u16, u16) {
 #[inline(never)]
 pub(crate) fn raw_within(raw: &[u16; CHUNK], (from, to): (u16, u16)) -> bool {
     if HAS_PAIRS {
-        let window = Window::new(from, to);
+        let window = Window::new((from, to));
         let mut within = Within::NONE_SEEN;
         for [a, b] in raw.as_chunks::<2>().0 {
             within.see(window, *a, *b);
