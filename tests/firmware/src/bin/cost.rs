@@ -31,9 +31,9 @@ const FRAMES: u32 = 2;
 /// Hundredths of an instruction a pixel that a scene may cost: the figure of
 /// `docs/performance.md` and 5 % for other compilers.
 const LIMITS: [(Scene, u32); 3] = [
-    (Scene::Mixed, 8_180),
-    (Scene::Coloured, 8_510),
-    (Scene::Cold, 5_320),
+    (Scene::Mixed, 5_420),
+    (Scene::Coloured, 6_210),
+    (Scene::Cold, 3_980),
 ];
 
 /// CMSDK timer 0 of the emulated board: control, value, reload; it counts down.
