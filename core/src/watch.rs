@@ -757,4 +757,26 @@ mod tests {
             }
         }
     }
+
+    #[test]
+    fn a_row_too_many_is_named_like_one_too_few() {
+        let table = Calibration::identity();
+        let geometry = Geometry::new(8, 8).unwrap();
+        let profile = Profile::new(ProfileSpec::grey_example()).unwrap();
+        let (mut memory, mut scratch, mut row) = ([0; 64], [0; 48], [0; 8]);
+        let mut pipeline = Pipeline::new(
+            geometry,
+            &profile,
+            sensor(&table),
+            &mut memory,
+            &mut scratch,
+        )
+        .unwrap();
+        let mut frame = pipeline.begin_frame();
+        for y in 0..9 {
+            let drawn = frame.row::<PanelRgb565>(Some(&[9400; 8]), None, &mut row);
+            assert_eq!(drawn.is_err(), y == 8);
+        }
+        assert!(frame.end_frame().unwrap().health.has(Cause::DroppedRows));
+    }
 }
