@@ -123,7 +123,7 @@ enum glowsill_status
   GLOWSILL_STATUS_CALIBRATION_SATURATION = -15,
   // No frame has begun.
   GLOWSILL_STATUS_NO_FRAME = -16,
-  // The frame already has all its rows.
+  // The frame already has all its rows: the next picture is struck out.
   GLOWSILL_STATUS_TOO_MANY_ROWS = -17,
   // The frame ended before its last row: its statistics are dropped, and the next picture is
   // struck out.

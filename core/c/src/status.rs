@@ -50,7 +50,7 @@ pub enum Status {
     CalibrationSaturation = -15,
     /// No frame has begun.
     NoFrame = -16,
-    /// The frame already has all its rows.
+    /// The frame already has all its rows: the next picture is struck out.
     TooManyRows = -17,
     /// The frame ended before its last row: its statistics are dropped, and the next picture is
     /// struck out.
@@ -178,7 +178,7 @@ impl Status {
             }
             Self::NoFrame => c"no frame has begun; call glowsill_begin_frame first",
             Self::TooManyRows => {
-                c"the frame already has all its rows; call glowsill_end_frame, then begin the next"
+                c"the frame already has all its rows, and the next picture is struck out; call glowsill_end_frame after the last row"
             }
             Self::Incomplete => {
                 c"the frame ended before its last row, and the next picture is struck out; give every row"

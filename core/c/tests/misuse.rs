@@ -258,9 +258,13 @@ fn a_wrong_order_of_calls_gives_a_code_and_the_frame_goes_on() {
         assert_eq!(parts.row(&good, &mut out), Status::Ok);
     }
     assert_eq!(parts.row(&good, &mut out), Status::TooManyRows);
-    assert_eq!(parts.end(null_mut()), Status::Ok);
+    let mut record = parts_record();
+    assert_eq!(parts.end(&raw mut record), Status::Ok);
+    assert_eq!((record.valid, record.health), (128, HEALTH_DROPPED_ROWS));
     assert_eq!(parts.end(null_mut()), Status::NoFrame);
-    assert_eq!(parts.frame().frame, 1);
+    // SAFETY: an initialised storage.
+    assert_eq!(unsafe { glowsill_reset(parts.storage()) }, Status::Ok);
+    assert_eq!(parts.frame().frame, 0);
 
     // A frame that is left, and one that ends too early, strike out the next picture.
     assert_eq!(parts.begin(), Status::Ok);
@@ -268,7 +272,7 @@ fn a_wrong_order_of_calls_gives_a_code_and_the_frame_goes_on() {
     assert_eq!(parts.begin(), Status::FrameAbandoned);
     assert_eq!(parts.end(null_mut()), Status::Incomplete);
     let storage = parts.storage();
-    let (mut picture, mut record) = ([0u8; 3 * N], parts_record());
+    let mut picture = [0u8; 3 * N];
     let plane = [10_821; N];
     // SAFETY: live buffers of the lengths given.
     let status = unsafe {
