@@ -115,8 +115,7 @@ static int32_t temperature(const struct plan *plan, int state, uint32_t counts) 
     return code < 1 ? 1 : code;
 }
 
-static int32_t merged(struct pipeline *p, uint32_t high, uint32_t low) {
-    const struct plan *plan = &p->plan;
+static int32_t merged(const struct plan *plan, int64_t blend, uint32_t high, uint32_t low, int32_t *disputed) {
     if (high != DEAD && high != SATURATED) {
         int32_t th = temperature(plan, 0, high), tl, apart;
         int64_t weight;
@@ -125,12 +124,12 @@ static int32_t merged(struct pipeline *p, uint32_t high, uint32_t low) {
         tl = temperature(plan, 1, low);
         apart = th > tl ? th - tl : tl - th;
         if (apart > plan->dispute) {
-            p->record.disputed++;
+            ++*disputed;
             return th > tl ? th : tl;
         }
         if (th <= plan->from)
             return th;
-        weight = ((th - plan->from) * p->blend + 32768) >> 16;
+        weight = ((th - plan->from) * blend + 32768) >> 16;
         if (weight > 4096)
             weight = 4096;
         return th + (int32_t)(((tl - th) * weight + 2048) >> 12);
@@ -220,20 +219,21 @@ static void decide(struct pipeline *p) {
     p->is_started = 1;
 }
 
-void plain_c_frame(struct pipeline *p, size_t pixels, size_t width, const uint16_t *high, const uint16_t *low,
-                   const uint16_t *high_gain, const int16_t *high_offset, const uint16_t *low_gain,
-                   const int16_t *low_offset, uint8_t *bands, uint16_t *out, struct record *record) {
+void plain_c_frame(struct pipeline *restrict p, size_t pixels, size_t width, const uint16_t *restrict high,
+                   const uint16_t *restrict low,
+                   const uint16_t *restrict high_gain, const int16_t *restrict high_offset,
+                   const uint16_t *restrict low_gain, const int16_t *restrict low_offset, uint8_t *restrict bands,
+                   uint16_t *restrict out, struct record *restrict record) {
     const struct plan *plan = &p->plan;
     const int64_t span = p->high - p->low, slope = rounded((int64_t)65280 * 16777216, span);
     const int uses_curve = plan->is_plateau && p->has_curve;
+    struct record seen = {0, 0, 0, 0, 0, 65536, 0};
     size_t i;
     memset(p->histogram, 0, sizeof p->histogram);
-    memset(&p->record, 0, sizeof p->record);
-    p->record.coldest = 65536;
     for (i = 0; i < pixels; i++) {
         uint32_t h = corrected(high[i], (uint32_t)plan->saturation[0], high_gain[i], high_offset[i]);
         uint32_t l = corrected(low[i], (uint32_t)plan->saturation[1], low_gain[i], low_offset[i]);
-        int32_t code = merged(p, h, l), up = 0, down = 0, k;
+        int32_t code = merged(plan, p->blend, h, l, &seen.disputed), up = 0, down = 0, k;
         uint32_t bin, rest, shift, g;
         int64_t d, grey;
         if (code == 0) {
@@ -242,15 +242,15 @@ void plain_c_frame(struct pipeline *p, size_t pixels, size_t width, const uint16
             continue;
         }
         bin = bin_of((uint32_t)code, &rest, &shift);
-        p->record.valid++;
+        seen.valid++;
         p->histogram[bin]++;
-        if (code > p->record.hottest) {
-            p->record.hottest = code;
-            p->record.hottest_at = (int32_t)i;
+        if (code > seen.hottest) {
+            seen.hottest = code;
+            seen.hottest_at = (int32_t)i;
         }
-        if (code < p->record.coldest) {
-            p->record.coldest = code;
-            p->record.coldest_at = (int32_t)i;
+        if (code < seen.coldest) {
+            seen.coldest = code;
+            seen.coldest_at = (int32_t)i;
         }
         d = (int64_t)256 * code - p->low;
         d = d < 0 ? 0 : d > span ? span : d;
@@ -274,7 +274,7 @@ void plain_c_frame(struct pipeline *p, size_t pixels, size_t width, const uint16
             out[i] = packed(g, g, g);
         } else {
             const int32_t *c = plan->colour[k - 1];
-            p->record.coloured++;
+            seen.coloured++;
             if (plan->has_ceiling && k == plan->bands) {
                 out[i] = packed((uint32_t)c[0], (uint32_t)c[1], (uint32_t)c[2]);
             } else {
@@ -284,6 +284,7 @@ void plain_c_frame(struct pipeline *p, size_t pixels, size_t width, const uint16
             }
         }
     }
-    *record = p->record;
+    p->record = seen;
+    *record = seen;
     decide(p);
 }

@@ -54,3 +54,8 @@ fn panic(_: &core::panic::PanicInfo<'_>) -> ! {
         core::hint::spin_loop();
     }
 }
+
+/// The Rust examples of the page, compiled and run.
+#[cfg(doctest)]
+#[doc = include_str!("../../../docs/porting.md")]
+struct Porting;

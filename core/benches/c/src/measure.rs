@@ -54,7 +54,8 @@ pub struct Timing {
 }
 
 impl Timing {
-    /// Nanoseconds a pixel below which a share of the frames lies (0 to 1).
+    /// Nanoseconds a pixel of the frame that so many quarters of the frames are faster than: 0 is the
+    /// fastest, 2 the median, 4 the slowest.
     #[must_use]
     pub fn nanoseconds(&self, quarter: usize) -> f64 {
         let at = (self.times.len().saturating_sub(1)) * quarter / 4;
