@@ -8,11 +8,13 @@
 //!   the frame's scale assigns it and each band's colour, with a line and as many notches as the
 //!   band's number, so that no colour vision is needed. An arrow and a text mark the onset; two
 //!   ticks with texts mark the present ends of the grey scale.
-//! - The *name* of the profile stands at the bottom left, the *gain state* at the top left.
+//! - The *name* of the profile stands at the bottom left, cut after a whole word; the *gain state* at
+//!   the top left.
 //! - A picture that cannot be trusted is struck out by the pipeline itself; the *cause* stands here.
 //! - Two arrow heads point at the *hottest spot*, off by default: it draws the eye away from the rest.
 //!
-//! Every stroke is at least 2 pixels wide at 240 rows, white on black or black on white. Nothing lies
+//! Every stroke is at least 2 pixels wide at 240 rows, white on black or black on white, and brings its
+//! own ground, so that no picture takes its contrast; white plates have a black rim. Nothing lies
 //! in the middle of the picture, and all of it covers at most 13 % of it, 18 % with a cause.
 
 mod canvas;
@@ -31,7 +33,7 @@ use heapless::String;
 use crate::profile::Profile;
 use crate::record::{FrameRecord, GainInUse, Spot};
 use scale::ReferenceScale;
-use text::{Grid, MOST, plate, push_number};
+use text::{Grid, MOST, fitting, plate, push_number, rimmed_plate};
 
 /// Unit of the temperatures in symbols.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -122,9 +124,8 @@ impl<'p> Symbols<'p> {
         if self.plan.shows_name {
             let mut name: String<MOST> = String::new();
             let room = grid.letters(grid.width / 2 - gap);
-            for letter in self.profile.spec().name.chars().take(room) {
-                let _ = name.push(letter);
-            }
+            // At most 32 bytes, as many as this text has.
+            let _ = name.push_str(fitting(&self.profile.spec().name, room));
             let top = grid.height - gap - grid.plate(&name).1;
             plate(target, grid, Point::new(gap, top), &name, normal)?;
         }
@@ -142,7 +143,7 @@ impl<'p> Symbols<'p> {
             let left = (grid.width - width) / 2;
             // Below the gain state, so that the longest cause has the whole width.
             let at = Point::new(left, gap * 2 + height);
-            plate(target, grid, at, &text, (D::Color::BLACK, D::Color::WHITE))?;
+            rimmed_plate(target, grid, at, &text, (D::Color::BLACK, D::Color::WHITE))?;
         }
         Ok(())
     }
