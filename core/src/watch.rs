@@ -101,31 +101,34 @@ enum Reading {
 struct Motion {
     signature: u32,
     taken: u32,
-    /// Samples that say something by not moving: all but saturated ones.
+    /// Samples that could move: neither dead nor saturated.
     free: u32,
+    dead: u32,
     last: Option<u32>,
     repeats: u8,
 }
 
 impl Motion {
-    fn take(&mut self, raw: u16, is_free: bool) {
+    fn take(&mut self, raw: u16, counts: u16) {
         // FNV-1a over 16-bit words.
         self.signature = (self.signature ^ u32::from(raw)).wrapping_mul(0x0100_0193);
         self.taken += 1;
-        self.free += u32::from(is_free);
+        self.free += u32::from(counts != DEAD && counts != SATURATED);
+        self.dead += u32::from(counts == DEAD);
     }
 
     /// Forgets the samples of a frame, but not the frames before it.
     fn forget(&mut self) {
-        (self.signature, self.taken, self.free) = (0, 0, 0);
+        (self.signature, self.taken, self.free, self.dead) = (0, 0, 0, 0);
     }
 
     /// Ends a frame; gives whether the state is stuck, or `None` if it was not seen.
     fn end(&mut self, still_frames: u8) -> Option<bool> {
         let seen = self.taken > 0;
         if seen {
-            // A saturated plane repeats itself without being stuck.
-            let repeats = self.last == Some(self.signature) && self.free * 16 >= self.taken;
+            // A saturated plane repeats itself without being stuck; a dead one is stuck.
+            let can_move = self.free * 16 >= self.taken || self.dead * 2 > self.taken;
+            let repeats = self.last == Some(self.signature) && can_move;
             self.repeats = if repeats {
                 self.repeats.saturating_add(1)
             } else {
@@ -315,7 +318,7 @@ impl Watch {
             let mut read = |plane: Option<Plane<'_>>, motion: &mut Motion| {
                 let plane = plane?;
                 let counts = plane.corrected(x)?;
-                motion.take(*plane.samples.get(x)?, counts != SATURATED);
+                motion.take(*plane.samples.get(x)?, counts);
                 if counts == SATURATED {
                     let top = plane.calibration.code(plane.calibration.saturation());
                     return Some(Reading::AtLeast(top));
