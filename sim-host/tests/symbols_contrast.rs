@@ -50,7 +50,9 @@ fn apart(panel: &PanelModel, a: Rgb888, b: Rgb888) -> (f64, f64) {
 
 fn profiles() -> Vec<Profile> {
     let shipped = demo().unwrap().into_iter().map(|demo| demo.loaded.profile);
-    shipped.chain([Profile::safe(&SensorConfig::default())]).collect()
+    shipped
+        .chain([Profile::safe(&SensorConfig::default())])
+        .collect()
 }
 
 /// Colours of a profile's bands and ceiling.
@@ -68,7 +70,13 @@ fn band_colours(profile: &Profile) -> Vec<Rgb888> {
 
 /// Every colour that a symbol may stand on.
 fn grounds() -> Vec<Rgb888> {
-    let mut all = vec![BLACK, WHITE, Rgb888::grey(128), Rgb888::grey(64), Rgb888::grey(192)];
+    let mut all = vec![
+        BLACK,
+        WHITE,
+        Rgb888::grey(128),
+        Rgb888::grey(64),
+        Rgb888::grey(192),
+    ];
     all.extend(profiles().iter().flat_map(band_colours));
     all
 }
@@ -83,17 +91,52 @@ const NOTHING: SymbolPlan = SymbolPlan {
 
 /// Each symbol alone, and the health that it needs.
 fn symbols() -> [(&'static str, SymbolPlan, Health); 5] {
-    let frozen = Health::GOOD.with(Cause::Frozen).with(Cause::CorrectionCorrupt);
+    let frozen = Health::GOOD
+        .with(Cause::Frozen)
+        .with(Cause::CorrectionCorrupt);
     [
-        ("name", SymbolPlan { shows_name: true, ..NOTHING }, Health::GOOD),
-        ("gain state", SymbolPlan { shows_gain: true, ..NOTHING }, Health::GOOD),
-        ("hottest spot", SymbolPlan { shows_hottest: true, ..NOTHING }, Health::GOOD),
+        (
+            "name",
+            SymbolPlan {
+                shows_name: true,
+                ..NOTHING
+            },
+            Health::GOOD,
+        ),
+        (
+            "gain state",
+            SymbolPlan {
+                shows_gain: true,
+                ..NOTHING
+            },
+            Health::GOOD,
+        ),
+        (
+            "hottest spot",
+            SymbolPlan {
+                shows_hottest: true,
+                ..NOTHING
+            },
+            Health::GOOD,
+        ),
         ("cause", NOTHING, frozen),
-        ("scale", SymbolPlan { shows_scale: true, ..NOTHING }, Health::GOOD),
+        (
+            "scale",
+            SymbolPlan {
+                shows_scale: true,
+                ..NOTHING
+            },
+            Health::GOOD,
+        ),
     ]
 }
 
-fn draw(profile: &Profile, plan: SymbolPlan, health: Health, mut pixels: Vec<Rgb888>) -> Vec<Rgb888> {
+fn draw(
+    profile: &Profile,
+    plan: SymbolPlan,
+    health: Health,
+    mut pixels: Vec<Rgb888>,
+) -> Vec<Rgb888> {
     let at = |celsius| Temperature::from_millicelsius(celsius * 1000).unwrap();
     let record = FrameRecord {
         frame: 9,
@@ -120,24 +163,36 @@ fn draw(profile: &Profile, plan: SymbolPlan, health: Health, mut pixels: Vec<Rgb
     };
     let geometry = Geometry::new(320, 240).unwrap();
     Symbols::new(profile, plan)
-        .draw(&record, &mut Canvas::<PanelRgb888>::new(&mut pixels, geometry))
+        .draw(
+            &record,
+            &mut Canvas::<PanelRgb888>::new(&mut pixels, geometry),
+        )
         .unwrap();
     pixels
 }
 
 /// The symbol's pixels: drawn the same over two pictures that differ everywhere.
 fn symbol(profile: &Profile, plan: SymbolPlan, health: Health) -> Vec<Option<Rgb888>> {
-    let over = |code| draw(profile, plan, health, vec![Rgb888::new(code, code + 1, code + 2); W * H]);
+    let over = |code| {
+        draw(
+            profile,
+            plan,
+            health,
+            vec![Rgb888::new(code, code + 1, code + 2); W * H],
+        )
+    };
     let (a, b) = (over(10), over(90));
-    a.iter().zip(&b).map(|(a, b)| (a == b).then_some(*a)).collect()
+    a.iter()
+        .zip(&b)
+        .map(|(a, b)| (a == b).then_some(*a))
+        .collect()
 }
 
 fn neighbours(i: usize) -> impl Iterator<Item = usize> {
     let (x, y) = (i % W, i / W);
     let columns = x.saturating_sub(1)..=(x + 1).min(W - 1);
-    columns.flat_map(move |nx| {
-        (y.saturating_sub(1)..=(y + 1).min(H - 1)).map(move |ny| ny * W + nx)
-    })
+    columns
+        .flat_map(move |nx| (y.saturating_sub(1)..=(y + 1).min(H - 1)).map(move |ny| ny * W + nx))
 }
 
 #[test]
@@ -164,7 +219,13 @@ fn every_symbol_brings_its_own_ground() {
             for (i, pixel) in drawn.iter().enumerate() {
                 if *pixel == Some(WHITE) {
                     let bare = neighbours(i).filter(|at| drawn[*at].is_none()).count();
-                    assert_eq!(bare, 0, "{name}: white pixel {}, {} meets the picture", i % W, i / W);
+                    assert_eq!(
+                        bare,
+                        0,
+                        "{name}: white pixel {}, {} meets the picture",
+                        i % W,
+                        i / W
+                    );
                 }
             }
             if name != "scale" {
@@ -234,13 +295,15 @@ fn strokes_are_two_pixels_wide_at_240_rows() {
             let is_ink = |x: usize, y: usize| x < W && y < H && drawn[y * W + x] == Some(ink);
             for i in (0..W * H).filter(|i| drawn[*i] == Some(ink)) {
                 let (x, y) = (i % W, i / W);
-                let square = [(0, 0), (1, 0), (0, 1), (1, 1)].into_iter().any(|(dx, dy)| {
-                    x >= dx
-                        && y >= dy
-                        && [(0, 0), (1, 0), (0, 1), (1, 1)]
-                            .into_iter()
-                            .all(|(ex, ey)| is_ink(x - dx + ex, y - dy + ey))
-                });
+                let square = [(0, 0), (1, 0), (0, 1), (1, 1)]
+                    .into_iter()
+                    .any(|(dx, dy)| {
+                        x >= dx
+                            && y >= dy
+                            && [(0, 0), (1, 0), (0, 1), (1, 1)]
+                                .into_iter()
+                                .all(|(ex, ey)| is_ink(x - dx + ex, y - dy + ey))
+                    });
                 assert!(square, "{name}: {x}, {y}");
             }
         }
