@@ -1,15 +1,12 @@
 //! The reference scale: which colour stands for which temperature, and what grey means now.
 
-use embedded_graphics::Drawable;
 use embedded_graphics::draw_target::DrawTarget;
 use embedded_graphics::geometry::Point;
 use embedded_graphics::pixelcolor::{self, RgbColor};
-use embedded_graphics::primitives::{
-    Primitive, PrimitiveStyleBuilder, Rectangle, StrokeAlignment, Triangle,
-};
+use embedded_graphics::primitives::Rectangle;
 
-use super::TemperatureUnit;
 use super::text::{Grid, degrees, plate, rimmed_plate, size};
+use super::{TemperatureUnit, arrow_head};
 use crate::fixedpoint::{div_round_i64, share_round};
 use crate::panel::Rgb888;
 use crate::profile::{ColourPlan, Profile};
@@ -116,16 +113,7 @@ impl ReferenceScale {
             let at_label = Point::new(x, y);
             if is_onset {
                 rimmed_plate(target, grid, at_label, &text, (ground, ink))?;
-                let base = tip - Point::new(4 * stroke, 0);
-                let up = Point::new(0, 3 * stroke);
-                let style = PrimitiveStyleBuilder::new()
-                    .fill_color(ink)
-                    .stroke_color(ground)
-                    .stroke_width(stroke.unsigned_abs())
-                    .stroke_alignment(StrokeAlignment::Outside)
-                    .build();
-                let arrow = Triangle::new(tip, base + up, base - up);
-                arrow.into_styled(style).draw(target)?;
+                arrow_head(target, grid, tip, (-4, 3), (2, 6))?;
             } else {
                 plate(target, grid, at_label, &text, (ink, ground))?;
                 let tick = |grow: i32| {
