@@ -1,4 +1,9 @@
 //! `examples/throughput` reads two raw planes, prints a time a frame, and says what is wrong.
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    reason = "a failing helper fails its test"
+)]
 
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output};

@@ -8,6 +8,11 @@
 //! Source of 4.5 and 3: WCAG 2.x, success criteria 1.4.3 (text) and 1.4.11 (graphical objects), from
 //! memory, not seen; there for relative luminances with a flare of 0.05, here for luminances with the
 //! panel's own reflection.
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    reason = "a failing helper fails its test"
+)]
 
 use glowsill::photometry::gsdf;
 use glowsill::photometry::panel_model::PanelModel;

@@ -190,6 +190,7 @@ pub unsafe extern "C" fn glowsill_row_rgb888(
 /// # Safety
 /// A storage that is not null must be all 0 or last written by this interface; other pointers that
 /// are not null must lead to buffers of the lengths given; a record that is not null must be writable.
+#[allow(clippy::too_many_arguments, reason = "C has no slices")]
 #[unsafe(no_mangle)]
 pub unsafe extern "C" fn glowsill_frame_rgb565(
     storage: *mut Storage,
@@ -215,6 +216,7 @@ pub unsafe extern "C" fn glowsill_frame_rgb565(
 /// # Safety
 /// A storage that is not null must be all 0 or last written by this interface; other pointers that
 /// are not null must lead to buffers of the lengths given; a record that is not null must be writable.
+#[allow(clippy::too_many_arguments, reason = "C has no slices")]
 #[unsafe(no_mangle)]
 pub unsafe extern "C" fn glowsill_frame_rgb565_dithered(
     storage: *mut Storage,
@@ -240,6 +242,7 @@ pub unsafe extern "C" fn glowsill_frame_rgb565_dithered(
 /// # Safety
 /// A storage that is not null must be all 0 or last written by this interface; other pointers that
 /// are not null must lead to buffers of the lengths given; a record that is not null must be writable.
+#[allow(clippy::too_many_arguments, reason = "C has no slices")]
 #[unsafe(no_mangle)]
 pub unsafe extern "C" fn glowsill_frame_rgb888(
     storage: *mut Storage,

@@ -15,7 +15,7 @@
 //!
 //! Every stroke is at least 2 pixels wide at 240 rows, white on black or black on white, and brings its
 //! own ground, so that no picture takes its contrast; white plates have a black rim. Nothing lies
-//! in the middle of the picture, and all of it covers at most 13 % of it, 18 % with a cause.
+//! in the middle of the picture, and all of it covers at most 14 % of it, 18 % with a cause.
 
 mod canvas;
 mod scale;
@@ -255,7 +255,7 @@ mod tests {
         for (width, height) in [(160, 120), (320, 240), (640, 480), (1280, 1024)] {
             let good = draw(width, height, SymbolPlan::default(), Health::GOOD);
             let share = covered(&good);
-            assert!((0.04..=0.13).contains(&share), "{width}: {share}");
+            assert!((0.04..=0.14).contains(&share), "{width}: {share}");
             // Every cause at once gives the longest text there is.
             let worst = Cause::ALL.into_iter().fold(Health::GOOD, Health::with);
             let struck = draw(width, height, SymbolPlan::default(), worst);
@@ -364,8 +364,8 @@ mod tests {
             };
             let pixels = draw(320, 240, plan, Health::GOOD);
             // The arrow's base and the label's white plate stand left of the bar, near the height
-            // of 160 °C on a bar from 0 °C to 180 °C between rows 18 and 222.
-            let row = 221 - (160 * 203 / 180);
+            // of 160 °C on a bar from 0 °C to 180 °C between rows 20 and 220.
+            let row = 219 - (160 * 199 / 180);
             let white = |x: usize| pixels[row * 320 + x] == Rgb888::grey(255);
             assert!((294..302).any(white) && (240..290).filter(|x| white(*x)).count() > 10);
         }

@@ -44,7 +44,8 @@ impl Grid {
     pub(super) fn plate(self, text: &str) -> (i32, i32) {
         let letters = signed(u32::try_from(text.chars().count()).unwrap_or(0));
         let (w, h) = (signed(LETTER.0), signed(LETTER.1));
-        ((letters * w + 1) * self.stroke, (h + 1) * self.stroke)
+        // A stroke of ground on each side; letters end with one of their own.
+        ((letters * w + 1) * self.stroke, (h + 2) * self.stroke)
     }
 
     /// Letters that fit into a number of columns.
