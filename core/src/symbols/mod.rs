@@ -14,7 +14,8 @@
 //! - Two arrow heads point at the *hottest spot*, off by default: it draws the eye away from the rest.
 //!
 //! Every stroke is at least 2 pixels wide at 240 rows, white on black or black on white, and brings its
-//! own ground, so that no picture takes its contrast; white plates have a black rim. Nothing lies
+//! own ground, so that no picture takes its contrast; white plates have a black rim. What the eye gets, in a
+//! room and with water on the visor, is measured in `sim-host/tests/symbols_contrast.rs`. Nothing lies
 //! in the middle of the picture, and all of it covers at most 14 % of it, 18 % with a cause.
 
 mod canvas;
