@@ -295,16 +295,23 @@ unsafe fn init(
     };
     // SAFETY: by the caller's promise.
     let (profile, problem) = unsafe { profile(&config, &sensor)? };
-    let mut pipeline = Pipeline::new(geometry, &profile, sensor, memory, scratch)?;
-    if problem != Status::Ok {
-        pipeline.raise(Cause::ProfileFallback);
+    // SAFETY: a field of the storage, not borrowed by anything.
+    unsafe {
+        let place = addr_of_mut!((*display).pipeline).cast::<Pipeline<'static>>();
+        match Pipeline::new(geometry, &profile, sensor, memory, scratch) {
+            // In one step: a name for the pipeline would be one more copy of it on the stack.
+            Ok(pipeline) => place.write(pipeline),
+            Err(refused) => return Err(refused.into()),
+        }
+        if problem != Status::Ok {
+            (*place).raise(Cause::ProfileFallback);
+        }
     }
     // SAFETY: fields of the storage.
     unsafe {
         addr_of_mut!((*display).geometry).write(geometry);
         addr_of_mut!((*display).used).write(used);
         addr_of_mut!((*display).profile_problem).write(problem);
-        addr_of_mut!((*display).pipeline).write(MaybeUninit::new(pipeline));
         addr_of_mut!((*display).frame).write(None);
         addr_of_mut!((*display).seal).write(display.addr() ^ SEAL);
     }
