@@ -49,6 +49,7 @@ impl<'p, 'a> Frame<'p, 'a> {
     ) -> Result<(), FrameError> {
         let geometry = self.pipeline.setup.geometry;
         if self.y >= geometry.height() {
+            self.pipeline.watch.drop_rows();
             return Err(FrameError::TooManyRows {
                 height: geometry.height(),
             });
