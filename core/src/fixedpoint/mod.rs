@@ -12,6 +12,8 @@
 )]
 
 mod colour;
+#[cfg(test)]
+mod corners;
 mod counts;
 mod grey;
 mod pairs;
