@@ -244,6 +244,19 @@ mod tests {
                 max: 16_383
             })
         );
+        let told = [
+            (CalibrationError::Shift { value: 5 }, "5 is outside 6 to 8"),
+            (
+                CalibrationError::Saturation {
+                    value: 16_384,
+                    max: 16_383,
+                },
+                "16384 is outside 1 to 16383",
+            ),
+        ];
+        for (error, words) in told {
+            assert!(std::format!("{error}").contains(words), "{error}");
+        }
         let mut falling = rising;
         falling[9] = Temperature::from_bits(3);
         assert!(matches!(

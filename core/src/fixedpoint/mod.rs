@@ -13,6 +13,8 @@
 
 mod cells;
 mod colour;
+#[cfg(test)]
+mod corners;
 mod counts;
 mod grey;
 mod pairs;
