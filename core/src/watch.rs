@@ -12,7 +12,7 @@
 use crc::{CRC_32_ISO_HDLC, Crc, Digest};
 
 use crate::calibration::Calibration;
-use crate::fixedpoint::permille_round;
+use crate::fixedpoint::{add_count, count_u32, count_where, permille_round};
 use crate::health::{Cause, Health, HealthPlan};
 use crate::stage::correct::{Correction, DEAD, SATURATED, correct_one};
 
@@ -103,8 +103,8 @@ impl Motion {
     fn take(&mut self, raw: u16, is_free: bool) {
         // FNV-1a over 16-bit words.
         self.signature = (self.signature ^ u32::from(raw)).wrapping_mul(0x0100_0193);
-        self.taken += 1;
-        self.free += u32::from(is_free);
+        add_count(&mut self.taken, 1);
+        add_count(&mut self.free, u32::from(is_free));
     }
 
     /// Ends a frame; gives whether the state is stuck, or `None` if it was not seen.
@@ -112,7 +112,8 @@ impl Motion {
         let seen = self.taken > 0;
         if seen {
             // A saturated plane repeats itself without being stuck.
-            let repeats = self.last == Some(self.signature) && self.free * 16 >= self.taken;
+            let repeats =
+                self.last == Some(self.signature) && self.free.saturating_mul(16) >= self.taken;
             self.repeats = if repeats {
                 self.repeats.saturating_add(1)
             } else {
@@ -221,11 +222,8 @@ pub(crate) struct Watch {
 impl Watch {
     pub(crate) fn new(plan: HealthPlan, defects: Option<&[u8]>) -> Self {
         let marked = |map: &[u8]| {
-            let bad = map.iter().filter(|defect| **defect != 0).count();
-            permille_round(
-                crate::fixedpoint::count_u32(bad),
-                crate::fixedpoint::count_u32(map.len()),
-            )
+            let bad = count_where(map, |defect| defect != 0);
+            permille_round(bad, count_u32(map.len()))
         };
         Self {
             plan,
@@ -299,16 +297,17 @@ impl Watch {
                 is_free.then(|| {
                     let code = plane.calibration.code(counts);
                     let (bottom, top) = plane.calibration.ends();
-                    self.looked_at += 1;
-                    self.outside += u32::from(code <= bottom || code >= top);
+                    add_count(&mut self.looked_at, 1);
+                    add_count(&mut self.outside, u32::from(code <= bottom || code >= top));
                     code
                 })
             };
             let high = code(high, &mut self.high);
             let low = code(low, &mut self.low);
             if let (Some(high), Some(low)) = (high, low) {
-                self.both += 1;
-                self.disagree += u32::from(high.abs_diff(low) > self.plan.disagree_k32);
+                let is_far = high.abs_diff(low) > self.plan.disagree_k32;
+                add_count(&mut self.both, 1);
+                add_count(&mut self.disagree, u32::from(is_far));
             }
         }
     }

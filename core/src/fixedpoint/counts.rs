@@ -5,6 +5,7 @@ use super::clamp_u64_to_u16;
 /// Linear interpolation between two neighbours, `fraction` of `1 << shift`, rounded.
 #[inline]
 pub(crate) const fn lerp_shift_round(a: u16, b: u16, fraction: u32, shift: u32) -> u16 {
+    let shift = shift & 15;
     let half = (1i64 << shift) >> 1;
     let delta = (b as i64 - a as i64) * fraction as i64 + half;
     (a as i64 + (delta >> shift)) as u16
@@ -13,6 +14,7 @@ pub(crate) const fn lerp_shift_round(a: u16, b: u16, fraction: u32, shift: u32) 
 /// `base` plus `fraction` of `1 << shift` of a rise, rounded; the sum stays within 16 bits.
 #[inline]
 pub(crate) const fn rise_shift_round(base: u16, rise: u16, fraction: u32, shift: u8) -> u16 {
+    let shift = shift & 15;
     let half = (1u32 << shift) >> 1;
     (base as u32 + ((rise as u32 * fraction + half) >> shift)) as u16
 }
@@ -54,6 +56,7 @@ pub(crate) const fn identity_knot(index: usize) -> u16 {
 /// Splits counts into the knot below and the distance from it.
 #[inline]
 pub(crate) const fn split_knot(counts: u16, shift: u8) -> (usize, u32) {
+    let shift = shift & 15;
     let mask = (1u32 << shift) - 1;
     ((counts >> shift) as usize, counts as u32 & mask)
 }
@@ -61,6 +64,7 @@ pub(crate) const fn split_knot(counts: u16, shift: u8) -> (usize, u32) {
 /// Constant of the straight line through knot `index` that gives `code << shift`, with half a code
 /// for rounding. It wraps, as the product it is added to does; the sum does not.
 pub(crate) const fn line_base(code: u16, rise: u16, index: usize, shift: u8) -> u32 {
+    let shift = shift & 15;
     let start = (index as u32) << shift;
     ((code as u32) << shift)
         .wrapping_add((1 << shift) >> 1)
