@@ -76,7 +76,7 @@ pub(super) fn row<P: PanelFormat>(
     };
     let chunks = codes.chunks(CHUNK).zip(rows.grey_q8.chunks(CHUNK));
     let drawn = out.chunks_mut(CHUNK).zip(bands.chunks_mut(CHUNK));
-    for ((out, bands), (at, chunk)) in drawn.zip((0..).step_by(CHUNK).zip(chunks)) {
+    for ((out, bands), (at, chunk)) in drawn.zip((0..width).step_by(CHUNK).zip(chunks)) {
         draw::draw::<P>(setup, (column(at), y), chunk, bands, out, tally);
     }
 }
