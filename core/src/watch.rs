@@ -253,7 +253,7 @@ impl Watch {
     /// Raises a cause that lasts until the pipeline is built anew.
     pub(crate) fn raise(&mut self, cause: Cause) {
         self.lasting = self.lasting.with(cause);
-        self.health = self.health.with(cause);
+        self.know(self.health.with(cause));
     }
 
     /// Starts a frame; `number` is the sensor's own frame number, if it gives one.
@@ -265,7 +265,7 @@ impl Watch {
         if let Some(number) = number {
             if self.number == Some(number) {
                 self.once = self.once.with(Cause::Stale);
-                self.health = self.health.with(Cause::Stale);
+                self.know(self.health.with(Cause::Stale));
             }
             self.number = Some(number);
         }
@@ -275,7 +275,20 @@ impl Watch {
     pub(crate) fn drop_rows(&mut self) {
         self.is_open = false;
         self.once = self.once.with(Cause::DroppedRows);
-        self.health = self.health.with(Cause::DroppedRows);
+        self.know(self.health.with(Cause::DroppedRows));
+    }
+
+    /// Keeps what is wrong now; with `defmt`, tells of each cause that starts or ends.
+    fn know(&mut self, health: Health) {
+        #[cfg(feature = "defmt")]
+        for cause in Cause::ALL {
+            match (self.health.has(cause), health.has(cause)) {
+                (false, true) => defmt::warn!("health: {=str} starts", cause.name()),
+                (true, false) => defmt::info!("health: {=str} ends", cause.name()),
+                _ => {}
+            }
+        }
+        self.health = health;
     }
 
     /// Looks at a few samples of a row.
@@ -365,7 +378,7 @@ impl Watch {
         if self.check_tables(tables) {
             health = health.with(Cause::CorrectionCorrupt);
         }
-        self.health = health;
+        self.know(health);
         health
     }
 

@@ -17,9 +17,7 @@ use cortex_m_rt::entry;
 use glowsill_core::calibration::{Calibration, KNOTS};
 use glowsill_core::health::{Cause, HealthPlan};
 use glowsill_core::packed;
-use glowsill_core::panel::{
-    PanelFormat, PanelRgb565, PanelRgb565Dithered, PanelRgb888, Rgb888,
-};
+use glowsill_core::panel::{PanelFormat, PanelRgb565, PanelRgb565Dithered, PanelRgb888, Rgb888};
 use glowsill_core::pipeline::{Correction, Geometry, Pipeline, SensorConfig, Trace};
 use glowsill_core::profile::Profile;
 use glowsill_core::selector::{ProfileSet, Selector, SelectorPlan};
@@ -128,8 +126,14 @@ fn run() -> Option<()> {
     let _ = any(profile.to_bytes(any(&mut *bytes)));
     let geometry = Geometry::new(any(64), any(64)).ok()?;
     any(Pipeline::scratch_len(geometry));
-    let mut pipeline =
-        Pipeline::new(geometry, &profile, sensor, any(&mut *memory), any(&mut *scratch)).ok()?;
+    let mut pipeline = Pipeline::new(
+        geometry,
+        &profile,
+        sensor,
+        any(&mut *memory),
+        any(&mut *scratch),
+    )
+    .ok()?;
     if why.is_some() {
         pipeline.raise(Cause::ProfileFallback);
     }
