@@ -15,7 +15,7 @@ use criterion::{Criterion, Throughput, criterion_group, criterion_main};
 use glowsill_core::calibration::{Calibration, KNOTS};
 use glowsill_core::health::HealthPlan;
 use glowsill_core::panel::{PanelRgb565, Rgb888};
-use glowsill_core::pipeline::{Correction, Geometry, Pipeline, SensorConfig};
+use glowsill_core::pipeline::{Correction, CountTables, Geometry, Pipeline, SensorConfig};
 use glowsill_core::profile::{
     Band, BandPlan, ColourPlan, Fill, GainPlan, Overlay, Profile, ProfileSpec, ScaleLaw,
 };
@@ -193,6 +193,7 @@ fn bench(c: &mut Criterion) {
         },
         ..SensorConfig::default()
     };
+    let mut tables = Box::new(CountTables::new());
     let (mut memory, mut scratch) = (vec![0u8; N], vec![0u16; 6 * W]);
     let mut pipeline = Pipeline::new(
         Geometry::DEFAULT,
@@ -201,7 +202,8 @@ fn bench(c: &mut Criterion) {
         &mut memory,
         &mut scratch,
     )
-    .unwrap();
+    .unwrap()
+    .with_tables(&mut tables);
     let record = pipeline
         .frame::<PanelRgb565>(Some(&high), Some(&low), &mut picture)
         .unwrap();

@@ -126,6 +126,7 @@ impl<'p, 'a> Frame<'p, 'a> {
             gain,
             scale,
             statistics,
+            tables,
             work,
             tally,
             watch,
@@ -140,7 +141,9 @@ impl<'p, 'a> Frame<'p, 'a> {
                 height,
             });
         }
-        statistics.gather();
+        if let Some(tables) = tables {
+            tables.end(setup.calibrations(), &mut statistics.histogram);
+        }
         let (coloured, in_band) = tally.bands(&setup.colour);
         let (pixels, sensor) = (count_u32(setup.geometry.pixels()), &setup.sensor);
         let health = watch.end(

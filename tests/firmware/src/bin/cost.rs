@@ -13,7 +13,7 @@ use panic_semihosting as _;
 
 use glowsill_core::health::HealthPlan;
 use glowsill_core::panel::PanelRgb565;
-use glowsill_core::pipeline::{Correction, Geometry, Pipeline, SensorConfig};
+use glowsill_core::pipeline::{Correction, CountTables, Geometry, Pipeline, SensorConfig};
 use glowsill_core::profile::{ColourPlan, GainPlan, Profile};
 use glowsill_core::record::FrameRecord;
 use glowsill_firmware::board::end;
@@ -63,6 +63,7 @@ struct Board {
     memory: &'static mut [u8; N],
     scratch: &'static mut [u16; 6 * W],
     picture: &'static mut [u16; N],
+    tables: &'static mut CountTables,
 }
 
 /// Instructions of one frame: begin, rows, end; and its record.
@@ -88,7 +89,8 @@ fn run(board: &mut Board, profile: &Profile, sensor: SensorConfig<'_>) -> Option
         board.memory,
         board.scratch,
     )
-    .ok()?;
+    .ok()?
+    .with_tables(board.tables);
     let mut cost = None;
     for _ in 0..FRAMES {
         let start = timer::ticks();
@@ -132,6 +134,7 @@ fn count() -> Option<bool> {
         memory: singleton!(: [u8; N] = [0; N])?,
         scratch: singleton!(: [u16; 6 * W] = [0; 6 * W])?,
         picture: singleton!(: [u16; N] = [0; N])?,
+        tables: singleton!(: CountTables = CountTables::new())?,
     };
     scene::correction(1, 60, high_gain, high_offset);
     scene::correction(2, 15, low_gain, low_offset);
