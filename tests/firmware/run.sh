@@ -157,7 +157,7 @@ run_pipeline() {
     done
     [ "$bad" -eq 0 ] || return 1
     cat "$OUT/pipeline-m4"
-    echo "pipeline: the same on x86-64 or whatever this host is (debug, release), Cortex-M4, Cortex-M7 and wasm32"
+    echo "pipeline: the same on $host (debug, release), Cortex-M4, Cortex-M7 and wasm32"
 }
 
 # Instructions a pixel: one instruction is a nanosecond of the emulator's time.

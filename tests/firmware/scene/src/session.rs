@@ -125,7 +125,7 @@ impl Sums {
         self.blank += u32::from(record.gain == GainInUse::Blank);
     }
 
-    fn write(self, out: &mut impl Write, profile: &str, panel: &str) -> fmt::Result {
+    fn write(self, out: &mut dyn Write, profile: &str, panel: &str) -> fmt::Result {
         writeln!(
             out,
             "{profile} {panel}: {} frames, {} struck, {} blank; pixels {:08x} temperature {:08x} \
@@ -246,7 +246,7 @@ fn draw<P: PanelFormat, const B: usize>(
 
 /// Runs every profile on every panel and writes a line of check sums each. `None` when a buffer, a
 /// profile or a frame is refused, or nothing can be written.
-pub fn run(store: &mut Store, out: &mut impl Write) -> Option<()> {
+pub fn run(store: &mut Store, out: &mut dyn Write) -> Option<()> {
     store.correct();
     for (place, defect) in store.defects.iter_mut().enumerate() {
         // Single ones, neighbours, and one in the last row.
@@ -264,7 +264,7 @@ fn one(
     (high_table, low_table): (&Calibration, &Calibration),
     name: &str,
     bytes: &[u8],
-    out: &mut impl Write,
+    out: &mut dyn Write,
 ) -> Option<()> {
     let profile = Profile::from_bytes(bytes).ok()?;
     let high = Correction {

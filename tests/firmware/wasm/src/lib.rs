@@ -11,10 +11,10 @@ static TEXT: OnceLock<String> = OnceLock::new();
 fn text() -> &'static str {
     TEXT.get_or_init(|| {
         let mut text = String::new();
-        match STORE.lock() {
-            Ok(mut store) if run(&mut store, &mut text).is_some() => text,
-            _ => String::new(),
-        }
+        let passed = STORE
+            .lock()
+            .is_ok_and(|mut store| run(&mut store, &mut text).is_some());
+        if passed { text } else { String::new() }
     })
 }
 

@@ -43,6 +43,14 @@ fn sections(elf: &[u8]) -> Result<String, Box<dyn Error>> {
         writeln!(text, "| `{name}` | {} | {place} |", grouped(size))?;
     }
     writeln!(text, "| together | {} | flash |", grouped(flash))?;
+    let lent = file
+        .section_by_name(".bss")
+        .map_or(0, |section| section.size());
+    writeln!(
+        text,
+        "| `.bss` | {} | RAM: what this program lends, for 640x480 |",
+        grouped(lent)
+    )?;
     Ok(text)
 }
 
