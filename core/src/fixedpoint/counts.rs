@@ -25,7 +25,7 @@ pub(crate) fn rises_of_block(base: u16, rise: u16) -> impl Iterator<Item = u16> 
     let start = ((base as u32) << 6) + 32;
     (0..64u32).scan(start, move |sum, _| {
         let code = (*sum >> 6) as u16;
-        *sum += rise as u32;
+        *sum = sum.wrapping_add(rise as u32);
         Some(code)
     })
 }

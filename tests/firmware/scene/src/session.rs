@@ -7,7 +7,7 @@ use core::fmt::{self, Write};
 use crc::{CRC_32_ISO_HDLC, Crc, Digest, Table};
 use glowsill_core::calibration::Calibration;
 use glowsill_core::panel::{PanelFormat, PanelRgb565, PanelRgb565Dithered, PanelRgb888, Rgb888};
-use glowsill_core::pipeline::{Correction, Geometry, Pipeline, SensorConfig, Trace};
+use glowsill_core::pipeline::{Correction, CountTables, Geometry, Pipeline, SensorConfig, Trace};
 use glowsill_core::profile::Profile;
 use glowsill_core::record::{FrameRecord, GainInUse, Spot};
 
@@ -41,6 +41,8 @@ pub struct Store {
     pub memory: [[u8; PIXELS]; 3],
     /// Scratch of three pipelines.
     pub scratch: [[u16; 6 * WIDTH]; 3],
+    /// Count tables of two of them.
+    pub tables: [CountTables; 2],
     /// Samples of the high state.
     pub high: [u16; PIXELS],
     /// Samples of the low state.
@@ -75,6 +77,7 @@ impl Store {
             defects: [0; PIXELS],
             memory: [[0; PIXELS]; 3],
             scratch: [[0; 6 * WIDTH]; 3],
+            tables: [const { CountTables::new() }; 2],
             high: [0; PIXELS],
             low: [0; PIXELS],
             words: [0; PIXELS],
@@ -288,9 +291,14 @@ fn one(
     let geometry = Geometry::new(u16::try_from(WIDTH).ok()?, u16::try_from(HEIGHT).ok()?).ok()?;
     let [ma, mb, mc] = &mut store.memory;
     let [sa, sb, sc] = &mut store.scratch;
-    let mut first = Pipeline::new(geometry, &profile, sensor, ma, sa).ok()?;
+    let [ta, tc] = &mut store.tables;
+    let mut first = Pipeline::new(geometry, &profile, sensor, ma, sa)
+        .ok()?
+        .with_tables(ta);
     let mut second = Pipeline::new(geometry, &profile, sensor, mb, sb).ok()?;
-    let mut third = Pipeline::new(geometry, &profile, sensor, mc, sc).ok()?;
+    let mut third = Pipeline::new(geometry, &profile, sensor, mc, sc)
+        .ok()?
+        .with_tables(tc);
     let mut sums = [Sums::new(), Sums::new(), Sums::new()];
     for frame in 0..FRAMES {
         let seen = if STILL.contains(&frame) {

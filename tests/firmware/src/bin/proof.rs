@@ -18,7 +18,7 @@ use glowsill_core::calibration::{Calibration, KNOTS};
 use glowsill_core::health::{Cause, HealthPlan};
 use glowsill_core::packed;
 use glowsill_core::panel::{PanelFormat, PanelRgb565, PanelRgb565Dithered, PanelRgb888, Rgb888};
-use glowsill_core::pipeline::{Correction, Geometry, Pipeline, SensorConfig, Trace};
+use glowsill_core::pipeline::{Correction, CountTables, Geometry, Pipeline, SensorConfig, Trace};
 use glowsill_core::profile::Profile;
 use glowsill_core::selector::{ProfileSet, Selector, SelectorPlan};
 use glowsill_core::units::Temperature;
@@ -97,6 +97,8 @@ fn run() -> Option<()> {
     let grey_q8 = singleton!(: [u16; N] = [0; N])?;
     let band = singleton!(: [u8; N] = [0; N])?;
 
+    let tables = singleton!(: CountTables = CountTables::new())?;
+
     let high_table = match Calibration::new(any(8), *any(&*knots), any(1)) {
         Ok(table) => table,
         Err(error) => {
@@ -134,6 +136,9 @@ fn run() -> Option<()> {
         any(&mut *scratch),
     )
     .ok()?;
+    if any(true) {
+        pipeline = pipeline.with_tables(tables);
+    }
     if why.is_some() {
         pipeline.raise(Cause::ProfileFallback);
     }
