@@ -100,7 +100,7 @@ impl Calibration {
         if !(6..=8).contains(&shift) {
             return Err(CalibrationError::Shift { value: shift });
         }
-        for (index, pair) in knots.windows(2).enumerate() {
+        for (index, pair) in (0..KNOTS).zip(knots.windows(2)) {
             if let [from, to] = *pair
                 && to < from
             {

@@ -33,8 +33,8 @@
 //! [`pipeline::SensorConfig`]), state and [`record::FrameRecord`] are three types.
 //!
 //! Properties: no heap, no float, no unsafe code; errors at construction, none per pixel; no Cargo
-//! feature changes a pixel of the picture (`defmt` adds impls; `embedded-graphics` adds `symbols`,
-//! which the caller draws over it).
+//! feature changes a pixel of the picture (`defmt` adds impls, and events when a cause of [`health`]
+//! starts and ends; `embedded-graphics` adds `symbols`, which the caller draws over it).
 //!
 //! Simplifications: one frame of lag between statistics and scale; colours are mixed in sRGB codes;
 //! a defect sees five neighbours. Out of scope: shutter control, geometric distortion, detail

@@ -13,7 +13,7 @@ const BAR: u16 = 4;
 
 /// Draws the bars over a row.
 pub(crate) fn strike_row<P: PanelFormat>(out: &mut [P::Pixel], y: u16) {
-    for (x, pixel) in (0u16..).zip(out) {
+    for (x, pixel) in (0..u16::MAX).zip(out) {
         match x.wrapping_add(y) % PERIOD {
             phase if phase < BAR => *pixel = P::pack(Rgb888::grey(0), x, y),
             phase if phase < 2 * BAR => *pixel = P::pack(Rgb888::grey(255), x, y),

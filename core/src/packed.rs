@@ -120,13 +120,14 @@ impl Profile {
             .len();
         let [low, high] = crate::fixedpoint::index_u16(body).to_le_bytes();
         header.copy_from_slice(&[MARK[0], MARK[1], MARK[2], MARK[3], VERSION, low, high]);
-        let end = HEADER + body;
+        let end = HEADER.saturating_add(body);
         let crc = CRC.checksum(buffer.get(..end).ok_or(too_small)?);
         buffer
-            .get_mut(end..end + CRC_BYTES)
+            .get_mut(end..)
+            .and_then(|rest| rest.get_mut(..CRC_BYTES))
             .ok_or(too_small)?
             .copy_from_slice(&crc.to_le_bytes());
-        Ok(end + CRC_BYTES)
+        Ok(end.saturating_add(CRC_BYTES))
     }
 
     /// Reads and validates the binary form; bytes behind it are ignored.

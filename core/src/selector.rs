@@ -58,7 +58,7 @@ impl<'p> ProfileSet<'p> {
     /// [`SetError`] for an empty set or a name that stands twice.
     pub fn new(profiles: &'p [Profile]) -> Result<Self, SetError> {
         let (first, rest) = profiles.split_first().ok_or(SetError::Empty)?;
-        for (index, profile) in profiles.iter().enumerate() {
+        for (index, profile) in (0..profiles.len()).zip(profiles) {
             let name = &profile.spec().name;
             if profiles
                 .iter()
@@ -74,7 +74,7 @@ impl<'p> ProfileSet<'p> {
     /// Profiles in the set, at least 1.
     #[must_use]
     pub const fn count(&self) -> usize {
-        self.rest.len() + 1
+        self.rest.len().saturating_add(1)
     }
 
     /// The profile at an index; the first one for an index beyond the set.
@@ -208,7 +208,7 @@ impl<'p> Selector<'p> {
         }
         let held = core::mem::replace(&mut self.held, 0);
         if held >= self.plan.press_frames.max(1) && held < home {
-            let next = self.chosen + 1;
+            let next = self.chosen.saturating_add(1);
             self.choose(if next < self.set.count() { next } else { 0 })
         } else {
             Event::None

@@ -4,7 +4,8 @@ use core::fmt;
 
 use crate::fixedpoint;
 use crate::profile::{
-    BandPlan, ColourPlan, Fill, GainPlan, Overlay, ProfileSpec, ScaleLaw, ScalePlan, WholeFramePlan,
+    BandPlan, ColourPlan, Fill, GainPlan, MAX_BANDS, Overlay, ProfileSpec, ScaleLaw, ScalePlan,
+    WholeFramePlan,
 };
 use crate::stage::overlay;
 
@@ -326,7 +327,7 @@ fn check_bands(plan: &BandPlan) -> Result<(), ProfileError> {
         6,
     )?;
     let mut least = 1;
-    for (number, band) in (1..).zip(&plan.bands) {
+    for (number, band) in (1..=u8::MAX).zip(&plan.bands) {
         let start = i32::from(band.start.to_bits());
         within(Field::BandStart(number), start, least, TOP)?;
         least = start + KELVIN;
@@ -392,7 +393,7 @@ fn check_overlay(spec: &ProfileSpec) -> Result<(), ProfileError> {
         return Ok(());
     };
     let tint = overlay::TintCurve::new(knee, lift);
-    for (index, band) in plan.bands.iter().enumerate() {
+    for (index, band) in (0..MAX_BANDS).zip(&plan.bands) {
         let number = fixedpoint::band_u8(index + 1);
         let end = plan.end_colour(index);
         for position in 0..=256u16 {

@@ -12,7 +12,7 @@
 use crc::{CRC_32_ISO_HDLC, Crc, Digest};
 
 use crate::calibration::Calibration;
-use crate::fixedpoint::permille_round;
+use crate::fixedpoint::{add_count, count_u32, count_where, permille_round};
 use crate::health::{Cause, Health, HealthPlan};
 use crate::stage::correct::{Correction, DEAD, SATURATED, correct_one};
 
@@ -112,9 +112,12 @@ impl Motion {
     fn take(&mut self, raw: u16, counts: u16) {
         // FNV-1a over 16-bit words.
         self.signature = (self.signature ^ u32::from(raw)).wrapping_mul(0x0100_0193);
-        self.taken += 1;
-        self.free += u32::from(counts != DEAD && counts != SATURATED);
-        self.dead += u32::from(counts == DEAD);
+        add_count(&mut self.taken, 1);
+        add_count(
+            &mut self.free,
+            u32::from(counts != DEAD && counts != SATURATED),
+        );
+        add_count(&mut self.dead, u32::from(counts == DEAD));
     }
 
     /// Forgets the samples of a frame, but not the frames before it.
@@ -127,7 +130,8 @@ impl Motion {
         let seen = self.taken > 0;
         if seen {
             // A saturated plane repeats itself without being stuck; a dead one is stuck.
-            let can_move = self.free * 16 >= self.taken || self.dead * 2 > self.taken;
+            let can_move = self.free.saturating_mul(16) >= self.taken
+                || self.dead.saturating_mul(2) > self.taken;
             let repeats = self.last == Some(self.signature) && can_move;
             self.repeats = if repeats {
                 self.repeats.saturating_add(1)
@@ -241,11 +245,8 @@ pub(crate) struct Watch {
 impl Watch {
     pub(crate) fn new(plan: HealthPlan, defects: Option<&[u8]>) -> Self {
         let marked = |map: &[u8]| {
-            let bad = map.iter().filter(|defect| **defect != 0).count();
-            permille_round(
-                crate::fixedpoint::count_u32(bad),
-                crate::fixedpoint::count_u32(map.len()),
-            )
+            let bad = count_where(map, |defect| defect != 0);
+            permille_round(bad, count_u32(map.len()))
         };
         Self {
             plan,
@@ -275,7 +276,7 @@ impl Watch {
     /// Raises a cause that lasts until the pipeline is built anew.
     pub(crate) fn raise(&mut self, cause: Cause) {
         self.lasting = self.lasting.with(cause);
-        self.health = self.health.with(cause);
+        self.know(self.health.with(cause));
     }
 
     /// Starts a frame; `number` is the sensor's own frame number, if it gives one.
@@ -287,7 +288,7 @@ impl Watch {
         if let Some(number) = number {
             if self.number == Some(number) {
                 self.once = self.once.with(Cause::Stale);
-                self.health = self.health.with(Cause::Stale);
+                self.know(self.health.with(Cause::Stale));
             }
             self.number = Some(number);
         }
@@ -301,7 +302,20 @@ impl Watch {
         self.low.forget();
         (self.both, self.disagree, self.looked_at, self.outside) = (0, 0, 0, 0);
         self.once = self.once.with(Cause::DroppedRows);
-        self.health = self.health.with(Cause::DroppedRows);
+        self.know(self.health.with(Cause::DroppedRows));
+    }
+
+    /// Keeps what is wrong now; with `defmt`, tells of each cause that starts or ends.
+    fn know(&mut self, health: Health) {
+        #[cfg(feature = "defmt")]
+        for cause in Cause::ALL {
+            match (self.health.has(cause), health.has(cause)) {
+                (false, true) => defmt::warn!("health: {=str} starts", cause.name()),
+                (true, false) => defmt::info!("health: {=str} ends", cause.name()),
+                _ => {}
+            }
+        }
+        self.health = health;
     }
 
     /// Looks at a few samples of a row.
@@ -326,9 +340,10 @@ impl Watch {
                 (counts != DEAD).then(|| {
                     let code = plane.calibration.code(counts);
                     let (bottom, top) = plane.calibration.ends();
-                    self.looked_at += 1;
+                    add_count(&mut self.looked_at, 1);
                     // No code is below 1, wherever the table starts.
-                    self.outside += u32::from(code <= bottom.max(1) || code >= top);
+                    let is_outside = code <= bottom.max(1) || code >= top;
+                    add_count(&mut self.outside, u32::from(is_outside));
                     Reading::At(code)
                 })
             };
@@ -343,8 +358,9 @@ impl Watch {
                 _ => None,
             };
             if let Some(apart) = apart {
-                self.both += 1;
-                self.disagree += u32::from(apart > self.plan.disagree_k32);
+                let is_far = apart > self.plan.disagree_k32;
+                add_count(&mut self.both, 1);
+                add_count(&mut self.disagree, u32::from(is_far));
             }
         }
     }
@@ -402,7 +418,7 @@ impl Watch {
         if self.check_tables(tables) {
             health = health.with(Cause::CorrectionCorrupt);
         }
-        self.health = health;
+        self.know(health);
         health
     }
 

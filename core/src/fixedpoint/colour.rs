@@ -12,7 +12,8 @@ pub(crate) const fn div255_round(x: u16) -> u8 {
 /// `(weight * a + (255 - weight) * b) / 255`, rounded: weight 255 is `a`, weight 0 is `b`.
 #[inline]
 pub(crate) const fn mix255_round(a: u8, b: u8, weight: u8) -> u8 {
-    div255_round(weight as u16 * a as u16 + (255 - weight) as u16 * b as u16)
+    // At most 255 * 255 together.
+    div255_round((weight as u16 * a as u16).wrapping_add((255 - weight) as u16 * b as u16))
 }
 
 /// Narrows a band number, at most 7, to the byte kept per pixel.
@@ -40,9 +41,9 @@ pub(crate) const fn mix_ratio_round(a: u8, b: u8, num: u32, den: u32) -> u8 {
     }) as u8
 }
 
-/// `index * steps` split into whole 255ths and the remainder.
+/// `index * steps`, both below 256, split into whole 255ths and the remainder.
 pub(crate) const fn split_255(index: usize, steps: usize) -> (usize, u32) {
-    let x = index * steps;
+    let x = (index & 255) * (steps & 255);
     (x / 255, (x % 255) as u32)
 }
 
@@ -60,7 +61,9 @@ pub(crate) const fn tint_factors_q16(grey: usize, knee: u8, lift: u8) -> (u32, u
     if g < k {
         (((g << 16) + k / 2) / k, 0)
     } else {
+        // A knee of 255 leaves no way to white; greys above the knee are none then.
         let den = 255 * (255 - k);
+        let den = if den == 0 { 1 } else { den };
         let white = (((lift as u64 * (g - k) as u64) << 16) + den as u64 / 2) / den as u64;
         let white = if white > ONE as u64 {
             ONE
@@ -74,7 +77,11 @@ pub(crate) const fn tint_factors_q16(grey: usize, knee: u8, lift: u8) -> (u32, u
 /// `code * factor + 255 * white`, both Q16, rounded.
 #[inline]
 pub(crate) const fn tint_q16_round(code: u8, factor_q16: u32, white_q16: u32) -> u8 {
-    ((code as u32 * factor_q16 + 255 * white_q16 + (1 << 15)) >> 16) as u8
+    // Factor and white are at most 1 together, so the sum stays below 2^24.
+    let sum = (code as u32)
+        .wrapping_mul(factor_q16)
+        .wrapping_add(white_q16.wrapping_mul(255));
+    (sum.wrapping_add(1 << 15) >> 16) as u8
 }
 
 /// Packs 5-6-5, each channel rounded to the nearest code.

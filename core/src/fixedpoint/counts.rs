@@ -5,6 +5,7 @@ use super::clamp_u64_to_u16;
 /// Linear interpolation between two neighbours, `fraction` of `1 << shift`, rounded.
 #[inline]
 pub(crate) const fn lerp_shift_round(a: u16, b: u16, fraction: u32, shift: u32) -> u16 {
+    let shift = shift & 15;
     let half = (1i64 << shift) >> 1;
     let delta = (b as i64 - a as i64) * fraction as i64 + half;
     (a as i64 + (delta >> shift)) as u16
@@ -13,6 +14,7 @@ pub(crate) const fn lerp_shift_round(a: u16, b: u16, fraction: u32, shift: u32) 
 /// `base` plus `fraction` of `1 << shift` of a rise, rounded; the sum stays within 16 bits.
 #[inline]
 pub(crate) const fn rise_shift_round(base: u16, rise: u16, fraction: u32, shift: u8) -> u16 {
+    let shift = shift & 15;
     let half = (1u32 << shift) >> 1;
     (base as u32 + ((rise as u32 * fraction + half) >> shift)) as u16
 }
@@ -23,7 +25,7 @@ pub(crate) fn rises_of_block(base: u16, rise: u16) -> impl Iterator<Item = u16> 
     let start = ((base as u32) << 6) + 32;
     (0..64u32).scan(start, move |sum, _| {
         let code = (*sum >> 6) as u16;
-        *sum += rise as u32;
+        *sum = sum.wrapping_add(rise as u32);
         Some(code)
     })
 }
@@ -65,6 +67,7 @@ pub(crate) const fn identity_knot(index: usize) -> u16 {
 /// Splits counts into the knot below and the distance from it.
 #[inline]
 pub(crate) const fn split_knot(counts: u16, shift: u8) -> (usize, u32) {
+    let shift = shift & 15;
     let mask = (1u32 << shift) - 1;
     ((counts >> shift) as usize, counts as u32 & mask)
 }

@@ -21,14 +21,17 @@ pub(crate) const fn ratio_q24_round(numerator: u32, denominator: u32) -> u64 {
 /// `x * factor` with a Q24 factor, rounded, as an 8.8 grey limited to 255.0.
 #[inline]
 pub(crate) const fn scale_q24_to_grey_q8_round(x: u32, factor_q24: u64) -> u16 {
-    let y = (x as u64 * factor_q24 + (1 << 23)) >> 24;
+    // `x` lies within the span that the factor was made for: the product stays near 65,280 * 2^24.
+    let y = (x as u64).wrapping_mul(factor_q24).wrapping_add(1 << 23) >> 24;
     if y > 65_280 { 65_280 } else { y as u16 }
 }
 
 /// Weighted mean of two 16-bit numbers with a Q8 weight (0 to 256) of the second, rounded.
 #[inline]
 pub(crate) const fn blend_q8_round(a: u16, b: u16, weight_q8: u16) -> u16 {
-    let delta = (b as i32 - a as i32) * weight_q8 as i32 + (1 << 7);
+    let delta = (b as i32 - a as i32)
+        .wrapping_mul(weight_q8 as i32)
+        .wrapping_add(1 << 7);
     (a as i32 + (delta >> 8)) as u16
 }
 
@@ -51,13 +54,13 @@ pub(crate) const fn q13_to_code_floor(end_q13: u32) -> u16 {
 /// `code / 2^shift` as an index.
 #[inline]
 pub(crate) const fn index_shift_floor(code: u16, shift: u32) -> usize {
-    (code >> shift) as usize
+    code.wrapping_shr(shift) as usize
 }
 
 /// `from + steps * 2^shift`: the lower edge of a bin, as a code of up to 65,536.
 #[inline]
 pub(crate) const fn edge_code(from: u32, steps: usize, shift: u32) -> u32 {
-    from + ((steps as u32) << shift)
+    from.wrapping_add((steps as u32).wrapping_shl(shift))
 }
 
 /// An edge (a code of up to 65,536) in 1/8192 K.
@@ -68,7 +71,7 @@ pub(crate) const fn edge_to_q13(edge: u32) -> u32 {
 
 /// `2^shift` codes in 1/8192 K.
 pub(crate) const fn width_q13(shift: u32) -> u32 {
-    1 << (shift + 8)
+    1u32.wrapping_shl(shift.wrapping_add(8))
 }
 
 /// A Q16 grey of up to 255.0 as an 8.8 grey, rounded.
@@ -81,7 +84,7 @@ pub(crate) const fn grey_q16_to_q8_round(grey_q16: u32) -> u16 {
 /// Steepest step over `2^shift` codes at so many grey codes per kelvin, Q16.
 pub(crate) const fn slope_step_q16(grey_per_kelvin: u8, shift: u32) -> u32 {
     // 2^shift / 32 kelvin.
-    (grey_per_kelvin as u32) << (16 + shift - 5)
+    (grey_per_kelvin as u32).wrapping_shl(shift.wrapping_add(16 - 5))
 }
 
 /// Least span in 1/8192 K that keeps 255 grey codes below a slope, rounded up.

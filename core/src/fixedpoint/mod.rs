@@ -98,10 +98,24 @@ pub(crate) const fn count_u32(x: usize) -> u32 {
     }
 }
 
+/// Adds to a count of pixels. It cannot wrap: a frame has at most 1280 * 1024 of them.
+#[inline(always)]
+pub(crate) const fn add_count(count: &mut u32, more: u32) {
+    *count = count.wrapping_add(more);
+}
+
+/// Counts what something holds for, of at most a frame's pixels.
+#[inline]
+pub(crate) fn count_where<T: Copy>(all: &[T], holds: impl Fn(T) -> bool) -> u32 {
+    all.iter().fold(0u32, |count, one| {
+        count.wrapping_add(u32::from(holds(*one)))
+    })
+}
+
 /// `x * factor` with a Q16 factor, rounded, limited to `max`.
 #[inline]
 pub(crate) const fn scale_q16_round(x: u32, factor_q16: u64, max: u32) -> u32 {
-    let y = (x as u64 * factor_q16 + (1 << 15)) >> 16;
+    let y = (x as u64).wrapping_mul(factor_q16).wrapping_add(1 << 15) >> 16;
     if y > max as u64 { max } else { y as u32 }
 }
 

@@ -1,7 +1,7 @@
 //! Drawing pixel by pixel: whatever colour plan, overlay and panel, with pixels that have no sample.
 
 use super::rows::{Setup, Tally};
-use crate::fixedpoint::{count_u32, grey_q8_to_u8_round};
+use crate::fixedpoint::{add_count, count_where, grey_q8_to_u8_round};
 use crate::panel::{PanelFormat, Rgb888};
 use crate::stage::colour::{BandTable, ColourTable};
 use crate::stage::overlay::Blend;
@@ -24,7 +24,7 @@ pub(super) fn draw<P: PanelFormat>(
             draw_mapped::<P>(at, codes, greys, out, tally, |grey| {
                 colours[usize::from(grey)]
             });
-            tally.coloured += count_u32(codes.iter().filter(|code| **code != 0).count());
+            add_count(&mut tally.coloured, count_where(codes, |code| code != 0));
         }
         ColourTable::GreyOnly => {
             bands.fill(0);
@@ -32,7 +32,7 @@ pub(super) fn draw<P: PanelFormat>(
         }
         ColourTable::Bands(_) => {
             bands.fill(0);
-            for (x, (pixel, &grey)) in (at.0..).zip(out.iter_mut().zip(greys)) {
+            for (x, (pixel, &grey)) in (at.0..u16::MAX).zip(out.iter_mut().zip(greys)) {
                 *pixel = P::pack(Rgb888::grey(grey_q8_to_u8_round(grey)), x, at.1);
             }
         }
@@ -53,9 +53,11 @@ fn draw_mapped<P: PanelFormat>(
     tally: &mut Tally,
     colour: impl Fn(u8) -> Rgb888,
 ) {
-    for (x, (pixel, (&code, &grey))) in (x..).zip(out.iter_mut().zip(codes.iter().zip(greys))) {
+    for (x, (pixel, (&code, &grey))) in
+        (x..u16::MAX).zip(out.iter_mut().zip(codes.iter().zip(greys)))
+    {
         let shown = if code == 0 {
-            tally.invalid += 1;
+            add_count(&mut tally.invalid, 1);
             checker(x, y)
         } else {
             colour(grey_q8_to_u8_round(grey))
@@ -75,10 +77,10 @@ fn draw_bands<P: PanelFormat>(
     tally: &mut Tally,
 ) {
     let cells = codes.iter().zip(greys).zip(bands);
-    for (x, (pixel, ((&code, &grey), band))) in (x..).zip(out.iter_mut().zip(cells)) {
+    for (x, (pixel, ((&code, &grey), band))) in (x..u16::MAX).zip(out.iter_mut().zip(cells)) {
         let grey = grey_q8_to_u8_round(grey);
         let shown = if code == 0 {
-            tally.invalid += 1;
+            add_count(&mut tally.invalid, 1);
             *band = 0;
             checker(x, y)
         } else {
@@ -86,10 +88,10 @@ fn draw_bands<P: PanelFormat>(
             if *band == 0 {
                 Rgb888::grey(grey)
             } else {
-                tally.coloured += 1;
+                add_count(&mut tally.coloured, 1);
                 let is_ceiling = table.is_ceiling(*band);
                 if let Some(count) = tally.in_band.get_mut(table.slot(*band)) {
-                    *count += 1;
+                    add_count(count, 1);
                 }
                 let colour = table.colour(*band, code);
                 if is_ceiling {

@@ -3,7 +3,7 @@
 use super::draw;
 use super::quick::{Row, Sums};
 use super::rows::{Tally, column};
-use crate::fixedpoint::{count_u32, grey_q8_to_u8_round, step_place, word_place};
+use crate::fixedpoint::{add_count, count_where, grey_q8_to_u8_round, step_place, word_place};
 use crate::panel::PanelFormat;
 use crate::stage::colour::{BandTable, ColourTable};
 use crate::stage::correct;
@@ -53,15 +53,15 @@ fn draw_flat<P: PanelFormat>(
     tally: &mut Tally,
 ) {
     let planes = codes.iter().zip(greys).zip(bands);
-    for ((x, ((&code, grey), band)), pixel) in (x..).zip(planes).zip(out) {
+    for ((x, ((&code, grey), band)), pixel) in (x..u16::MAX).zip(planes).zip(out) {
         if code == 0 {
             *band = 0;
-            tally.invalid += 1;
+            add_count(&mut tally.invalid, 1);
             *pixel = P::pack(draw::checker(x, y), x, y);
             continue;
         }
         *band = table.next()[step_place(table.step(code), *band)];
-        tally.by_band[usize::from(*band & 7)] += 1;
+        add_count(&mut tally.by_band[usize::from(*band & 7)], 1);
         let place = word_place(*band, grey_q8_to_u8_round(*grey));
         *pixel = P::shade(&row.setup.quick.shades, place, x, y);
     }
@@ -85,10 +85,11 @@ impl Row<'_> {
                 continue;
             };
             let here = defects.here.iter().skip(x).zip(counts.iter_mut());
-            for ((at, (defect, counts)), replaced) in here.enumerate().zip(&mut replaced) {
+            let columns = (0..CHUNK).map(|at| x.wrapping_add(at));
+            for ((column, (defect, counts)), replaced) in columns.zip(here).zip(&mut replaced) {
                 if *defect != 0 {
                     let mean = correct::replacement(
-                        x + at,
+                        column,
                         defects,
                         |x| lane.counts(x),
                         |x| above.and_then(|lane| lane.counts(x)),
@@ -98,7 +99,7 @@ impl Row<'_> {
                 }
             }
         }
-        tally.replaced += count_u32(replaced.iter().filter(|any| **any).count());
+        add_count(&mut tally.replaced, count_where(&replaced, |any| any));
         let (high, low) = (high.split_at(len).0, low.split_at(len).0);
         merge::row(
             self.gain,

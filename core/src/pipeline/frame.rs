@@ -1,6 +1,5 @@
 //! A frame being drawn.
 
-use super::rows::column;
 use super::{Form, Pipeline, Trace, check_row, plain, quick};
 use crate::error::FrameError;
 use crate::fixedpoint::count_u32;
@@ -57,8 +56,8 @@ impl<'p, 'a> Frame<'p, 'a> {
         let width = usize::from(geometry.width());
         check_row("row of the picture", out.len(), width)?;
         if self.gain == GainInUse::Blank {
-            for (x, pixel) in out.iter_mut().enumerate() {
-                *pixel = P::pack(Rgb888::grey(0), column(x), self.y);
+            for (x, pixel) in (0..u16::MAX).zip(out.iter_mut()) {
+                *pixel = P::pack(Rgb888::grey(0), x, self.y);
             }
         } else {
             let take = |name, needed: bool, samples| match samples {
@@ -83,7 +82,7 @@ impl<'p, 'a> Frame<'p, 'a> {
         if self.is_struck {
             strike_row::<P>(out, self.y);
         }
-        self.y += 1;
+        self.y = self.y.saturating_add(1);
         Ok(())
     }
 

@@ -7,7 +7,9 @@
 use super::each;
 use super::quick::{Chunk, Row, Sums};
 use super::rows::Lane;
-use crate::fixedpoint::{cell_grey, cell_index, cell_seen, cell_step, index_u16, word_place};
+use crate::fixedpoint::{
+    add_count, cell_grey, cell_index, cell_seen, cell_step, index_u16, word_place,
+};
 use crate::panel::PanelFormat;
 use crate::record::GainInUse;
 use crate::stage::cells::CountTables;
@@ -50,13 +52,23 @@ pub(super) fn draw<P: PanelFormat>(
             continue;
         };
         if !waiting.is_empty() {
-            each::draw::<P>(row, x + waiting.start, chunk.part(waiting), sums);
+            each::draw::<P>(
+                row,
+                x.wrapping_add(waiting.start),
+                chunk.part(waiting),
+                sums,
+            );
         }
         waiting = i + 1..i + 1;
-        row.draw_sure::<P>(sure, tables, x + i, chunk.part(i..i + 1), sums);
+        row.draw_sure::<P>(sure, tables, x.wrapping_add(i), chunk.part(i..i + 1), sums);
     }
     if !waiting.is_empty() {
-        each::draw::<P>(row, x + waiting.start, chunk.part(waiting), sums);
+        each::draw::<P>(
+            row,
+            x.wrapping_add(waiting.start),
+            chunk.part(waiting),
+            sums,
+        );
     }
 }
 
@@ -121,19 +133,19 @@ impl Row<'_> {
                 sums.statistics,
             );
         }
-        sums.statistics.valid += 1;
-        sums.tally.merge.from_low += u32::from(is_low);
+        add_count(&mut sums.statistics.valid, 1);
+        add_count(&mut sums.tally.merge.from_low, u32::from(is_low));
         let cell = &mut cells.cells[cell_index(counts)];
         *cell = cell_seen(*cell);
         *band = match &setup.colour {
             ColourTable::Bands(table) => table.next()[cell_step(*cell, *band)],
             ColourTable::PseudoColour(_) => {
-                sums.tally.coloured += 1;
+                add_count(&mut sums.tally.coloured, 1);
                 0
             }
             ColourTable::GreyOnly => 0,
         };
-        sums.tally.by_band[usize::from(*band & 7)] += 1;
+        add_count(&mut sums.tally.by_band[usize::from(*band & 7)], 1);
         let place = word_place(*band, cell_grey(*cell));
         *pixel = P::shade(&setup.quick.shades, place, index_u16(x), self.y);
         if self.keeps_codes {

@@ -275,8 +275,10 @@ impl<'a> Pipeline<'a> {
         }
         self.keeps_codes = trace.is_some();
         let mut frame = self.begin(form, None);
-        for (y, out) in picture.chunks_exact_mut(width).enumerate() {
-            let span = y * width..(y + 1) * width;
+        let rows = picture.chunks_exact_mut(width.max(1));
+        for (y, out) in (0..rows.len()).zip(rows) {
+            let start = y.wrapping_mul(width);
+            let span = start..start.wrapping_add(width);
             let high = high.and_then(|plane| plane.get(span.clone()));
             let low = low.and_then(|plane| plane.get(span.clone()));
             frame.row::<P>(high, low, out)?;

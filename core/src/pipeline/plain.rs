@@ -6,6 +6,7 @@ use super::Pipeline;
 use super::draw;
 use super::rows::{Lane, column};
 use crate::calibration::Calibration;
+use crate::fixedpoint::add_count;
 use crate::panel::PanelFormat;
 use crate::record::GainInUse;
 use crate::stage::correct::{self, Correction, DefectRows};
@@ -50,12 +51,13 @@ pub(super) fn row<P: PanelFormat>(
         let above = start
             .checked_sub(width)
             .and_then(|above| map.get(above..start));
-        tally.replaced += correct::replace_row(
+        let replaced = correct::replace_row(
             DefectRows { here, above },
             high.is_some()
                 .then_some((&mut *rows.high, &*rows.high_above)),
             low.is_some().then_some((&mut *rows.low, &*rows.low_above)),
         );
+        add_count(&mut tally.replaced, replaced);
     }
 
     let codes = &mut *rows.temperature;
@@ -74,7 +76,7 @@ pub(super) fn row<P: PanelFormat>(
     };
     let chunks = codes.chunks(CHUNK).zip(rows.grey_q8.chunks(CHUNK));
     let drawn = out.chunks_mut(CHUNK).zip(bands.chunks_mut(CHUNK));
-    for ((out, bands), (at, chunk)) in drawn.zip((0..).step_by(CHUNK).zip(chunks)) {
+    for ((out, bands), (at, chunk)) in drawn.zip((0..width).step_by(CHUNK).zip(chunks)) {
         draw::draw::<P>(setup, (column(at), y), chunk, bands, out, tally);
     }
 }

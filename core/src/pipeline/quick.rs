@@ -19,7 +19,8 @@ use super::rows::{Calm, Lane, Setup, Tally, column};
 use super::{Frame, Pipeline};
 use crate::calibration::Calibration;
 use crate::fixedpoint::{
-    CELLS, cell_grey, cell_index, cell_seen, cell_step, grey_q8_to_u8_round, index_u16, word_place,
+    CELLS, add_count, cell_grey, cell_index, cell_seen, cell_step, grey_q8_to_u8_round, index_u16,
+    word_place,
 };
 use crate::panel::{PanelFormat, ShadeTables};
 use crate::record::GainInUse;
@@ -168,14 +169,15 @@ fn chunks<P: PanelFormat>(
     let (band_chunks, band_rest) = bands.as_chunks_mut::<CHUNK>();
     let (out_chunks, out_rest) = out.as_chunks_mut::<CHUNK>();
     let (grey_chunks, grey_rest) = greys.as_chunks_mut::<CHUNK>();
-    let rest_at = code_chunks.len() * CHUNK;
+    let count = code_chunks.len();
+    let rest_at = count.wrapping_mul(CHUNK);
     let planes = code_chunks
         .iter_mut()
         .zip(grey_chunks)
         .zip(band_chunks)
         .zip(out_chunks);
-    for (number, (((codes, greys), bands), out)) in planes.enumerate() {
-        let x = number * CHUNK;
+    for (number, (((codes, greys), bands), out)) in (0..count).zip(planes) {
+        let x = number.wrapping_mul(CHUNK);
         let mut chunk = Chunk {
             codes,
             greys,
@@ -248,7 +250,7 @@ impl Row<'_> {
     #[inline]
     fn has_defect(&self, x: usize) -> bool {
         self.defects
-            .and_then(|defects| defects.here.get(x..x + CHUNK))
+            .and_then(|defects| defects.here.get(x..x.wrapping_add(CHUNK)))
             .is_some_and(|map| map.iter().fold(0, |all, defect| all | defect) != 0)
     }
 
@@ -264,7 +266,7 @@ impl Row<'_> {
     ) {
         let (setup, at) = (self.setup, (column(x), self.y));
         let state = if taken.is_low {
-            sums.tally.merge.from_low += CHUNK_PIXELS;
+            add_count(&mut sums.tally.merge.from_low, CHUNK_PIXELS);
             (&mut tables.low, setup.sensor.low, setup.quick.low)
         } else {
             (&mut tables.high, setup.sensor.high, setup.quick.high)
@@ -272,7 +274,7 @@ impl Row<'_> {
         let (cells, Some(calibration), Some(calm)) = state else {
             return;
         };
-        sums.statistics.valid += CHUNK_PIXELS;
+        add_count(&mut sums.statistics.valid, CHUNK_PIXELS);
         let (range, met) = (taken.range, cells.met());
         if range.0 < met.0 || met.1 < range.1 {
             self.meet(cells, range, calibration, x, chunk.codes, sums.statistics);
@@ -299,7 +301,7 @@ impl Row<'_> {
             }
             colour => {
                 if let ColourTable::PseudoColour(_) = colour {
-                    sums.tally.coloured += CHUNK_PIXELS;
+                    add_count(&mut sums.tally.coloured, CHUNK_PIXELS);
                 }
                 *chunk.bands = [0; CHUNK];
                 let planes = (&*chunk.codes, &mut *chunk.out);
@@ -361,7 +363,12 @@ fn draw_grey<P: PanelFormat>(
     for i in 0..CHUNK {
         let cell = &mut cells[cell_index(counts[i])];
         *cell = cell_seen(*cell);
-        out[i] = P::shade(shades, word_place(0, cell_grey(*cell)), x + index_u16(i), y);
+        out[i] = P::shade(
+            shades,
+            word_place(0, cell_grey(*cell)),
+            x.wrapping_add(index_u16(i)),
+            y,
+        );
     }
 }
 
@@ -377,7 +384,7 @@ fn draw_bands<P: PanelFormat>(
         *cell = cell_seen(*cell);
         bands[i] = next[cell_step(*cell, bands[i])];
         let place = word_place(bands[i], cell_grey(*cell));
-        out[i] = P::shade(shades, place, x + index_u16(i), y);
+        out[i] = P::shade(shades, place, x.wrapping_add(index_u16(i)), y);
     }
 }
 
@@ -388,11 +395,11 @@ fn count_bands(bands: &[u8; CHUNK], by_band: &mut [u32; 8]) {
         odd | (u32::from_ne_bytes(*quad) ^ u32::from_ne_bytes(first))
     });
     if odd == 0 {
-        by_band[usize::from(first[0] & 7)] += CHUNK_PIXELS;
+        add_count(&mut by_band[usize::from(first[0] & 7)], CHUNK_PIXELS);
         return;
     }
     for band in bands {
-        by_band[usize::from(band & 7)] += 1;
+        add_count(&mut by_band[usize::from(band & 7)], 1);
     }
 }
 

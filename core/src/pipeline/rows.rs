@@ -2,7 +2,7 @@
 
 use super::{Geometry, SensorConfig};
 use crate::calibration::Calibration;
-use crate::fixedpoint::{CELLS, index_u16};
+use crate::fixedpoint::{CELLS, add_count, index_u16};
 use crate::panel::{Rgb888, ShadeTables};
 use crate::profile::{GainPlan, Profile};
 use crate::stage::agreement::{Agreement, first_from};
@@ -213,10 +213,10 @@ impl Tally {
     pub(super) fn bands(&self, colour: &ColourTable) -> (u32, [u32; 7]) {
         let (mut coloured, mut in_band) = (self.coloured, self.in_band);
         if let ColourTable::Bands(table) = colour {
-            for (band, count) in (0..).zip(self.by_band).skip(1) {
-                coloured += count;
+            for (band, count) in (0..8).zip(self.by_band).skip(1) {
+                add_count(&mut coloured, count);
                 if let Some(slot) = in_band.get_mut(table.slot(band)) {
-                    *slot += count;
+                    add_count(slot, count);
                 }
             }
         }
@@ -241,7 +241,7 @@ impl<'s> Lane<'s> {
         start: usize,
     ) -> Self {
         let table = correction.and_then(|table| {
-            let span = start..start + raw.len();
+            let span = start..start.wrapping_add(raw.len());
             Some((table.gain_q14.get(span.clone())?, table.offset.get(span)?))
         });
         Self {
@@ -280,7 +280,7 @@ impl<'s> Lane<'s> {
 
     /// Corrects as many samples as `out` has, from a column on.
     pub(super) fn correct(&self, x: usize, out: &mut [u16]) {
-        let span = x..x + out.len();
+        let span = x..x.wrapping_add(out.len());
         let table = self
             .table
             .and_then(|(gain, offset)| Some((gain.get(span.clone())?, offset.get(span.clone())?)));

@@ -43,14 +43,10 @@ impl Agreement {
         let coldest = |raw| low.code(low_reach.corrected(raw).0);
         let hottest = |raw| low.code(low_reach.corrected(raw).1);
         // Both ends only rise from block to block.
-        let last = low.saturation() - 1;
+        let last = low.saturation().saturating_sub(1);
         let (mut least, mut most, mut steepest) = (1, 0, 0);
-        for (block, entry) in this
-            .blocks
-            .iter_mut()
-            .enumerate()
-            .take(block_of(highest) + 1)
-        {
+        let blocks = (0..BLOCKS).zip(&mut this.blocks);
+        for (block, entry) in blocks.take(block_of(highest).saturating_add(1)) {
             let (first, end) = block_bounds(block);
             let (from, to) = (high.code(first), high.code(end));
             steepest = steepest.max(to.saturating_sub(from));

@@ -7,10 +7,14 @@
 //! bits; a cell counts to 1,048,575 and is emptied before.
 
 use crate::calibration::Calibration;
-use crate::fixedpoint::{BLOCK, CELL_MOST, CELLS, block_of, cell_count, cell_emptied, cell_new};
+use crate::fixedpoint::{
+    BLOCK, CELL_MOST, CELLS, add_count, block_of, cell_count, cell_emptied, cell_new,
+};
 use crate::stage::scale::GreyLaw;
 use crate::stage::statistics::{BINS, bin_of, edge_of};
 
+/// Blocks of the cells of one state.
+const BLOCKS: usize = CELLS / BLOCK;
 /// An interval without a count.
 const NOTHING: (u16, u16) = (u16::MAX, 0);
 
@@ -76,10 +80,10 @@ impl CountTables {
         calibrations: [Option<&Calibration>; 2],
         histogram: &mut [u32; BINS],
     ) {
-        if self.counted + width > CELL_MOST {
+        if self.counted.saturating_add(width) > CELL_MOST {
             self.gather(calibrations, histogram);
         }
-        self.counted += width;
+        add_count(&mut self.counted, width);
     }
 
     /// Ends a frame: moves what was counted into the histogram.
@@ -162,9 +166,9 @@ impl Cells {
         calibration: &Calibration,
         shade: impl Fn(u16) -> (u8, u8),
     ) {
-        let blocks = self.cells.as_chunks_mut::<BLOCK>().0.iter_mut();
+        let blocks = (0..BLOCKS).zip(self.cells.as_chunks_mut::<BLOCK>().0);
         let (mut last, mut made) = (0, 0);
-        for (knot, block) in blocks.enumerate().take(to).skip(from) {
+        for (knot, block) in blocks.take(to).skip(from) {
             for (code, cell) in calibration.block(knot).zip(block) {
                 if code != last {
                     let (grey, step) = shade(code);
@@ -181,13 +185,13 @@ impl Cells {
             (from, to) if from <= to => (block_of(from), block_of(to) + 1),
             _ => (0, 0),
         };
-        let blocks = self.cells.as_chunks_mut::<BLOCK>().0.iter_mut();
-        blocks.enumerate().take(to).skip(from)
+        let blocks = (0..BLOCKS).zip(self.cells.as_chunks_mut::<BLOCK>().0);
+        blocks.take(to).skip(from)
     }
 
     /// Empties the cells into the histogram.
     fn gather(&mut self, calibration: &Calibration, histogram: &mut [u32; BINS]) {
-        let (mut bin, mut sum, mut end) = (0, 0, 0);
+        let (mut bin, mut sum, mut end) = (0, 0u32, 0);
         for (knot, block) in self.blocks_met() {
             for (code, cell) in calibration.block(knot).zip(block) {
                 let times = cell_count(*cell);
@@ -196,14 +200,14 @@ impl Cells {
                 }
                 *cell = cell_emptied(*cell);
                 if u32::from(code) >= end {
-                    histogram[bin] += sum;
+                    add_count(&mut histogram[bin], sum);
                     bin = bin_of(code).min(BINS - 1);
                     (sum, end) = (0, edge_of(bin + 1));
                 }
-                sum += times;
+                add_count(&mut sum, times);
             }
         }
-        histogram[bin] += sum;
+        add_count(&mut histogram[bin], sum);
     }
 }
 

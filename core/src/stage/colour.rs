@@ -180,7 +180,7 @@ impl BandTable {
             *rising = course.start;
             *falling = course.start.saturating_sub(hysteresis_k32);
             *slot = course;
-            self.thresholds += 1;
+            self.thresholds = at.saturating_add(1);
         }
     }
 

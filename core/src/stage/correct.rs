@@ -6,7 +6,7 @@
 //! sees its own row and the row above. **Memory**: two rows per gain state.
 //! **Source**: two-point correction is common practice, no published source.
 
-use crate::fixedpoint::{count_u32, mean_round, two_point_q14_round};
+use crate::fixedpoint::{add_count, mean_round, two_point_q14_round};
 
 /// Corrected counts of a sample that does not exist.
 pub(crate) const DEAD: u16 = 0;
@@ -86,9 +86,10 @@ pub(crate) fn replacement(
     };
     let west = x.wrapping_sub(1);
     take(here(west), defects.here.get(west));
-    take(here(x + 1), defects.here.get(x + 1));
+    let east = x.wrapping_add(1);
+    take(here(east), defects.here.get(east));
     if let Some(map) = defects.above {
-        for column in [west, x, x + 1] {
+        for column in [west, x, east] {
             take(above(column), map.get(column));
         }
     }
@@ -102,12 +103,8 @@ pub(crate) fn replace_row<'r>(
     mut low: Option<(&'r mut [u16], &'r [u16])>,
 ) -> u32 {
     let mut replaced = 0;
-    for (x, _) in defects
-        .here
-        .iter()
-        .enumerate()
-        .filter(|(_, defect)| **defect != 0)
-    {
+    let here = (0..defects.here.len()).zip(defects.here);
+    for (x, _) in here.filter(|(_, defect)| **defect != 0) {
         let mut any = false;
         for (row, above) in [&mut high, &mut low].into_iter().flatten() {
             let mean = replacement(
@@ -121,7 +118,7 @@ pub(crate) fn replace_row<'r>(
                 *sample = mean.unwrap_or(DEAD);
             }
         }
-        replaced += count_u32(usize::from(any));
+        add_count(&mut replaced, u32::from(any));
     }
     replaced
 }

@@ -7,7 +7,9 @@
 //! temperature, because a 16-bit radiance code costs more than the sensor's noise at 300 K.
 
 use crate::calibration::Calibration;
-use crate::fixedpoint::{blend_q12_round, permille_of_round, ratio_q16_round, scale_q16_round};
+use crate::fixedpoint::{
+    add_count, blend_q12_round, permille_of_round, ratio_q16_round, scale_q16_round,
+};
 use crate::profile::{GainPlan, WholeFramePlan};
 use crate::record::GainInUse;
 use crate::stage::correct::{DEAD, SATURATED};
@@ -96,16 +98,16 @@ pub(crate) fn single_row(
         *out = match sample {
             DEAD => 0,
             SATURATED => {
-                saturated += 1;
+                add_count(&mut saturated, 1);
                 state.top
             }
             counts => state.calibration.code(counts),
         };
-        valid += u32::from(*out != 0);
+        add_count(&mut valid, u32::from(*out != 0));
     }
-    counts.saturated += saturated;
+    add_count(&mut counts.saturated, saturated);
     if is_low {
-        counts.from_low += valid;
+        add_count(&mut counts.from_low, valid);
     }
 }
 
@@ -126,29 +128,29 @@ pub(crate) fn per_pixel_row(
             if is_valid(low) {
                 let tl = low_state.calibration.code(low);
                 if th.abs_diff(tl) > transition.dispute {
-                    counts.disputed += 1;
-                    counts.from_low += u32::from(tl > th);
+                    add_count(&mut counts.disputed, 1);
+                    add_count(&mut counts.from_low, u32::from(tl > th));
                     th.max(tl)
                 } else if th <= transition.from {
                     th
                 } else {
                     let above = u32::from(th.saturating_sub(transition.from));
                     let weight_q12 = scale_q16_round(above, transition.weight_factor_q16, 4096);
-                    counts.from_low += u32::from(weight_q12 >= 2048);
+                    add_count(&mut counts.from_low, u32::from(weight_q12 >= 2048));
                     blend_q12_round(th, tl, weight_q12)
                 }
             } else {
                 th
             }
         } else if is_valid(low) {
-            counts.from_low += 1;
+            add_count(&mut counts.from_low, 1);
             low_state.calibration.code(low)
         } else if low == SATURATED {
-            counts.from_low += 1;
-            counts.saturated += 1;
+            add_count(&mut counts.from_low, 1);
+            add_count(&mut counts.saturated, 1);
             low_state.top
         } else if high == SATURATED {
-            counts.saturated += 1;
+            add_count(&mut counts.saturated, 1);
             high_state.top
         } else {
             0

@@ -61,7 +61,7 @@ impl TintCurve {
             let (a, b) = (self.apply(colour, grey - 1), self.apply(colour, grey));
             let falls = b.r < a.r || b.g < a.g || b.b < a.b;
             if !falls && a != b {
-                strict += 1;
+                strict = u16::saturating_add(strict, 1);
             }
         }
         strict

@@ -46,11 +46,10 @@ pub fn plateau_curve(
             count.min(cap)
         }
     };
-    let total: u32 = histogram
-        .iter()
-        .enumerate()
-        .map(|(bin, count)| counted(bin, *count))
-        .sum();
+    let bins = || (0..histogram.len()).zip(histogram);
+    let total = bins().fold(0u32, |sum, (bin, count)| {
+        sum.saturating_add(counted(bin, *count))
+    });
     if total == 0 {
         return false;
     }
@@ -59,16 +58,16 @@ pub fn plateau_curve(
     if let Some(lowest) = edge.next() {
         *lowest = 0;
     }
-    for ((bin, count), edge) in histogram.iter().enumerate().zip(edge) {
-        height += share_round(WHITE_Q16, counted(bin, *count), total).min(limit(bin));
-        height = height.min(WHITE_Q16);
+    for ((bin, count), edge) in bins().zip(edge) {
+        let step = share_round(WHITE_Q16, counted(bin, *count), total).min(limit(bin));
+        height = height.saturating_add(step).min(WHITE_Q16);
         *edge = height;
     }
     let lift = half_floor(WHITE_Q16 - height);
     // A curve that no limit cut misses white by rounding alone.
     let lift = if lift < 1024 { 0 } else { lift };
     for edge in edges.iter_mut() {
-        *edge += lift;
+        *edge = edge.saturating_add(lift);
     }
     true
 }
@@ -76,13 +75,15 @@ pub fn plateau_curve(
 /// Gives the temperature (1/8192 K) below which a share of the valid pixels lies.
 fn percentile_q13(seen: &Statistics, permille: u16) -> u32 {
     let rank = permille_of_round(seen.valid, permille);
-    let mut before = 0;
-    for (bin, &count) in seen.histogram.iter().enumerate() {
-        if count > 0 && before + count >= rank {
-            let part = share_round(width_q13(width_shift(bin)), rank - before, count);
-            return edge_to_q13(edge_of(bin)) + part;
+    let mut before = 0u32;
+    for (bin, &count) in (0..BINS).zip(&seen.histogram) {
+        let reached = before.saturating_add(count);
+        if count > 0 && reached >= rank {
+            let wanted = rank.saturating_sub(before);
+            let part = share_round(width_q13(width_shift(bin)), wanted, count);
+            return edge_to_q13(edge_of(bin)).saturating_add(part);
         }
-        before += count;
+        before = reached;
     }
     0
 }
@@ -217,10 +218,10 @@ impl ScaleControl {
     #[inline]
     fn equalised(&self, code: u16) -> u16 {
         let bin = bin_of(code);
-        let Some(&[from, to]) = self.curve.get(bin..bin + 2) else {
+        let Some(&[from, to]) = self.curve.get(bin..bin.wrapping_add(2)) else {
             return 0;
         };
-        let fraction = u32::from(code) - edge_of(bin);
+        let fraction = u32::from(code).wrapping_sub(edge_of(bin));
         lerp_shift_round(
             grey_q16_to_q8_round(from),
             grey_q16_to_q8_round(to),
@@ -247,7 +248,7 @@ impl GreyLaw {
 
     /// The linear law between two ends in 1/8192 K.
     const fn between(low_q13: u32, high_q13: u32, weight_q8: u16) -> Self {
-        let span = high_q13 - low_q13;
+        let span = high_q13.saturating_sub(low_q13);
         Self {
             low_q13,
             span,
@@ -281,8 +282,8 @@ fn widen(plan: &ScalePlan, (low, high): (u32, u32)) -> (u32, u32) {
     if high.saturating_sub(low) >= least {
         return (low, high);
     }
-    let low = half_floor((low + high).saturating_sub(least));
-    (low, low + least)
+    let low = half_floor(low.saturating_add(high).saturating_sub(least));
+    (low, low.saturating_add(least))
 }
 
 #[cfg(test)]

@@ -10,7 +10,9 @@
 //! | 432 | 624 | 1 | 192 |
 //! | 624 | 2048 | 8 | 178 |
 
-use crate::fixedpoint::{count_u32, edge_code, index_shift_floor, index_u16};
+use crate::fixedpoint::{
+    add_count, count_u32, count_where, edge_code, index_shift_floor, index_u16,
+};
 use crate::record::Spot;
 use crate::units::Temperature;
 
@@ -76,14 +78,15 @@ const fn zone_of_bin(bin: usize) -> &'static Zone {
 #[must_use]
 pub const fn bin_of(code: u16) -> usize {
     let zone = zone_of_code(code);
-    zone.first + index_shift_floor(code - zone.from, zone.shift)
+    zone.first
+        .wrapping_add(index_shift_floor(code.wrapping_sub(zone.from), zone.shift))
 }
 
 /// Gives the lower edge of a bin as a code; of bin [`BINS`], 65,536.
 #[must_use]
 pub const fn edge_of(bin: usize) -> u32 {
     let zone = zone_of_bin(bin);
-    edge_code(zone.from as u32, bin - zone.first, zone.shift)
+    edge_code(zone.from as u32, bin.wrapping_sub(zone.first), zone.shift)
 }
 
 /// Gives the width of a bin as a power of two, in codes.
@@ -142,8 +145,8 @@ impl Statistics {
     ) {
         let (bottom, top) = extremes(temperature);
         let missing = self.count(temperature);
-        let valid = count_u32(temperature.len()) - missing;
-        self.valid += valid;
+        let valid = count_u32(temperature.len()).saturating_sub(missing);
+        add_count(&mut self.valid, valid);
         if valid == 0 {
             return;
         }
@@ -158,9 +161,9 @@ impl Statistics {
         let mut missing = 0;
         for &code in temperature {
             if code == 0 {
-                missing += 1;
+                add_count(&mut missing, 1);
             } else if let Some(count) = self.histogram.get_mut(bin_of(code)) {
-                *count += 1;
+                add_count(count, 1);
             }
         }
         missing
@@ -168,11 +171,8 @@ impl Statistics {
 
     /// Counts codes above the watched temperature.
     pub(crate) fn add_watched(&mut self, temperature: &[u16], watched: Temperature) {
-        let above = temperature
-            .iter()
-            .filter(|code| **code > watched.to_bits())
-            .count();
-        self.above_watched += count_u32(above);
+        let above = count_where(temperature, |code| code > watched.to_bits());
+        add_count(&mut self.above_watched, above);
     }
 
     /// Takes in the coldest and the hottest of some codes, of which one at least is valid.
@@ -185,7 +185,7 @@ impl Statistics {
         let (coldest, hottest) = self.range();
         let spot = |code: u16| Spot {
             temperature: Temperature::from_bits(code),
-            x: x + index_u16(temperature.iter().position(|c| *c == code).unwrap_or(0)),
+            x: x.saturating_add(index_u16(place_of(temperature, code))),
             y,
         };
         if top > hottest {
@@ -195,6 +195,14 @@ impl Statistics {
             self.coldest = Some(spot(bottom));
         }
     }
+}
+
+/// Place of the first of some codes that equals one; 0 if none does.
+fn place_of(temperature: &[u16], code: u16) -> usize {
+    let mut places = (0..temperature.len()).zip(temperature);
+    places
+        .find(|(_, c)| **c == code)
+        .map_or(0, |(place, _)| place)
 }
 
 /// Coldest valid and hottest of some codes; code 0 is no sample. If none is valid: 65,535 and 0.

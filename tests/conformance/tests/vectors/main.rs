@@ -7,8 +7,6 @@
 )]
 
 mod c_port;
-mod core_frames;
-mod core_port;
 mod files;
 
 use std::path::{Path, PathBuf};
@@ -42,6 +40,15 @@ pub(crate) fn vector_files() -> Vec<VectorFile> {
     manifest.files.iter().map(read).collect()
 }
 
+fn answer_line(line: &str) -> String {
+    let (word, numbers) = line.split_once(' ').unwrap();
+    let numbers: Vec<i64> = numbers.split(' ').map(|n| n.parse().unwrap()).collect();
+    glowsill_core_port::answer(word, &numbers).map_or("unsupported".to_owned(), |answer| {
+        let words: Vec<String> = answer.iter().map(i64::to_string).collect();
+        words.join(" ")
+    })
+}
+
 // Source: the vectors, by hand or from the oracle's exact form; each says which.
 #[test]
 fn core_passes_every_vector() {
@@ -49,7 +56,7 @@ fn core_passes_every_vector() {
     let mut passed = 0;
     for file in vector_files() {
         for vector in &file.vectors {
-            let answer = core_port::answer(&file.request_line(vector).unwrap());
+            let answer = answer_line(&file.request_line(vector).unwrap());
             match compare(&file, vector, &answer).unwrap() {
                 None => passed += 1,
                 Some(mismatch) => wrong.push(format!("{}: {mismatch}", vector.id)),

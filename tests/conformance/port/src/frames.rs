@@ -1,5 +1,8 @@
 //! Frames of a request through core's pipeline; small ones stand in the corner of a larger picture.
 
+use alloc::vec;
+use alloc::vec::Vec;
+
 use glowsill_core::calibration::{Calibration, KNOTS};
 use glowsill_core::health::HealthPlan;
 use glowsill_core::panel::{PanelFormat, PanelRgb565, PanelRgb565Dithered, PanelRgb888, Rgb888};
@@ -29,7 +32,7 @@ pub(crate) fn rgb(c: &[i64]) -> Rgb888 {
 
 pub(crate) fn calibration(list: &[i64]) -> Option<Calibration> {
     let (&shift, rest) = list.split_first()?;
-    let knots: [Temperature; KNOTS] = std::array::from_fn(|i| t(rest[i + 1]));
+    let knots: [Temperature; KNOTS] = core::array::from_fn(|i| t(rest[i + 1]));
     Some(Calibration::new(fit(shift), knots, fit(rest[0])).unwrap())
 }
 

@@ -1,6 +1,6 @@
-//! Scenes for counting and timing, in whole numbers, so that every machine sees the same samples.
+//! Scenes for counting instructions, which stand still.
 //!
-//! Shared by the emulated microcontroller and the timing on the host. Everything is invented: a
+//! Everything is invented: a
 //! scenery workshop at 22 °C (72 °F), a seat of fire behind a canvas flat, two gain states whose
 //! pixels differ by up to 3 % in gain. The profile has the values of
 //! `demo-data/profiles/interior-attack.toml`.
@@ -32,10 +32,10 @@ pub enum Scene {
 }
 
 /// Codes (1/32 K) of count 0 in both states: 230 K.
-const ZERO: u32 = 230 * 32;
+pub(crate) const ZERO: u32 = 230 * 32;
 /// Codes a count, Q8: 0.0125 K in high gain, 0.05 K in low gain.
-const HIGH_Q8: u32 = 102;
-const LOW_Q8: u32 = 410;
+pub(crate) const HIGH_Q8: u32 = 102;
+pub(crate) const LOW_Q8: u32 = 410;
 /// Raw count from which a sample is saturated.
 pub const SATURATION: u16 = 16_000;
 
@@ -101,10 +101,15 @@ pub fn profile() -> Option<Profile> {
 }
 
 /// A cheap sequence of even 16-bit numbers. Source: the constants are those of Numerical Recipes.
-struct Sequence(u32);
+pub(crate) struct Sequence(u32);
 
 impl Sequence {
-    fn next(&mut self) -> i32 {
+    pub(crate) const fn new(start: u32) -> Self {
+        Self(start)
+    }
+
+    /// The next number, 0 to 65,535.
+    pub(crate) fn next(&mut self) -> i32 {
         self.0 = self.0.wrapping_mul(1_664_525).wrapping_add(1_013_904_223);
         (self.0 >> 16) as i32
     }
@@ -164,4 +169,16 @@ pub fn planes(
 ) {
     plane(scene, width, HIGH_Q8, 4, (high.1, high.2), high.0);
     plane(scene, width, LOW_Q8, 16, (low.1, low.2), low.0);
+}
+
+/// Fills row `y` of `height` of a wall that grows hotter downward, 293 K to 893 K, without a correction.
+pub fn wall(y: u32, height: u32, high: &mut [u16], low: &mut [u16]) {
+    let mut sequence = Sequence::new(y);
+    let code = 293 * 32 + (600 * 32 * y / height.max(1)) as i32;
+    for (high, low) in high.iter_mut().zip(low) {
+        let code = code + sequence.around(8);
+        let counts = |codes_q8: u32| ((code - ZERO as i32) << 8) / codes_q8 as i32;
+        *high = counts(HIGH_Q8).clamp(1, 16_383) as u16;
+        *low = counts(LOW_Q8).clamp(1, 16_383) as u16;
+    }
 }

@@ -1,4 +1,20 @@
+#![no_std]
+#![allow(
+    clippy::unwrap_used,
+    clippy::panic,
+    reason = "vectors are checked before they come here; what is none must stop the test"
+)]
 //! Answers the protocol's requests with core, through its public interface alone.
+//!
+//! It needs a heap and nothing else, so that the vectors can be run on the machine that core is made
+//! for. [`answer`] takes and gives the numbers of a line of `docs/vectors.md`.
+
+extern crate alloc;
+
+mod frames;
+
+use alloc::vec;
+use alloc::vec::Vec;
 
 use glowsill_core::calibration::{Calibration, KNOTS};
 use glowsill_core::packed::{self, PackedError};
@@ -10,13 +26,15 @@ use glowsill_core::stage::overlay::TintCurve;
 use glowsill_core::stage::statistics::{bin_of, edge_of};
 use glowsill_core::units::Temperature;
 
-use crate::core_frames::{self as frames, Drawn, Session, all, fit, rgb, run};
+use crate::frames::{Drawn, Session, all, fit, rgb, run};
 
-struct Request<'a>(std::str::SplitAsciiWhitespace<'a>);
+struct Request<'a>(&'a [i64]);
 
 impl Request<'_> {
     fn number(&mut self) -> i64 {
-        self.0.next().unwrap().parse().unwrap()
+        let (number, rest) = self.0.split_first().unwrap();
+        self.0 = rest;
+        *number
     }
 
     fn size(&mut self) -> usize {
@@ -24,30 +42,46 @@ impl Request<'_> {
     }
 
     fn list(&mut self) -> Vec<i64> {
-        (0..self.number()).map(|_| self.number()).collect()
+        let length = self.size();
+        let (list, rest) = self.0.split_at(length);
+        self.0 = rest;
+        list.to_vec()
     }
 }
 
 #[derive(Default)]
-struct Answer(String);
+struct Answer(Vec<i64>);
 
 impl Answer {
     fn number(mut self, n: impl Into<i64>) -> Self {
-        self.0.push_str(&format!("{} ", n.into()));
+        self.0.push(n.into());
         self
     }
 
     fn list(mut self, list: &[i64]) -> Self {
         self = self.number(i64::try_from(list.len()).unwrap());
-        list.iter().fold(self, |answer, n| answer.number(*n))
+        self.0.extend_from_slice(list);
+        self
     }
 }
 
-pub(crate) fn answer(line: &str) -> String {
-    let mut words = line.split_ascii_whitespace();
-    let word = words.next().unwrap();
-    let from = Request(words);
-    match word {
+/// Answers a request, the numbers behind its word; `None` for a word that is no stage.
+///
+/// ```
+/// // Stage "temperature": shift 8, the list of 257 knots, the list of counts.
+/// let mut request = vec![8, 257];
+/// request.extend((0..257).map(|knot| 256 * knot));
+/// request.extend([1, 9600]);
+/// request[258] = 65_535;
+/// assert_eq!(glowsill_core_port::answer("temperature", &request), Some(vec![1, 9600]));
+/// ```
+///
+/// # Panics
+/// If the numbers are no request of that stage.
+#[must_use]
+pub fn answer(word: &str, request: &[i64]) -> Option<Vec<i64>> {
+    let from = Request(request);
+    let answer = match word {
         "correct" => correct(from),
         "temperature" => temperature(from),
         "merge" => merge(from),
@@ -63,9 +97,9 @@ pub(crate) fn answer(line: &str) -> String {
         "unpack" => unpack(from),
         "pipeline" => pipeline(from, false),
         "digest" => pipeline(from, true),
-        _ => return "unsupported".to_owned(),
-    }
-    .0
+        _ => return None,
+    };
+    Some(answer.0)
 }
 
 fn identity_with(saturation: u16) -> Calibration {
@@ -269,8 +303,8 @@ fn panel(mut from: Request<'_>) -> Answer {
     Answer::default().list(&words.collect::<Vec<_>>())
 }
 
-fn name(list: &[i64]) -> String {
-    String::from_utf8(all(list)).unwrap()
+fn name(list: &[i64]) -> alloc::string::String {
+    alloc::string::String::from_utf8(all(list)).unwrap()
 }
 
 fn pack(mut from: Request<'_>) -> Answer {
@@ -424,7 +458,7 @@ fn pipeline(mut from: Request<'_>, digest: bool) -> Answer {
     session.spec.gain = frames::gain(&from.list());
     session.high = frames::calibration(&from.list());
     session.low = frames::calibration(&from.list());
-    session.tables = std::array::from_fn(|_| from.list());
+    session.tables = core::array::from_fn(|_| from.list());
     session.defects = from.list();
     session.spec.scale = frames::scale(&from.list());
     session.spec.colour = frames::colour(&from.list());

@@ -1,0 +1,350 @@
+//! Sessions of every shipped profile on every panel format over the moving scene, as check sums.
+//!
+//! The text that [`run`] writes is compared between machines: it must be the same, letter by letter.
+
+use core::fmt::{self, Write};
+
+use crc::{CRC_32_ISO_HDLC, Crc, Digest, Table};
+use glowsill_core::calibration::Calibration;
+use glowsill_core::panel::{PanelFormat, PanelRgb565, PanelRgb565Dithered, PanelRgb888, Rgb888};
+use glowsill_core::pipeline::{Correction, CountTables, Geometry, Pipeline, SensorConfig, Trace};
+use glowsill_core::profile::Profile;
+use glowsill_core::record::{FrameRecord, GainInUse, Spot};
+
+use crate::moving::{self, HEIGHT, PERIOD, PIXELS, WIDTH};
+use crate::{profiles, still};
+
+/// Frames of each profile and panel: the fire comes and goes once.
+pub const FRAMES: u32 = PERIOD;
+/// From here on samples repeat, so that the picture is struck out, until the noise is alive again.
+const STILL: core::ops::Range<u32> = 26..36;
+
+const CRC: Crc<u32, Table<16>> = Crc::<u32, Table<16>>::new(&CRC_32_ISO_HDLC);
+static SUMS: Crc<u32, Table<16>> = CRC;
+
+/// Panels, in the order of the sums.
+const PANELS: [&str; 3] = ["rgb565", "rgb565-dithered", "rgb888"];
+
+/// Every buffer of a run, of fixed size, for machines without a heap.
+pub struct Store {
+    /// Correction of the high state.
+    pub high_gain: [u16; PIXELS],
+    /// Its offsets.
+    pub high_offset: [i16; PIXELS],
+    /// Correction of the low state.
+    pub low_gain: [u16; PIXELS],
+    /// Its offsets.
+    pub low_offset: [i16; PIXELS],
+    /// Defect map.
+    pub defects: [u8; PIXELS],
+    /// Band memory of three pipelines.
+    pub memory: [[u8; PIXELS]; 3],
+    /// Scratch of three pipelines.
+    pub scratch: [[u16; 6 * WIDTH]; 3],
+    /// Count tables of two of them.
+    pub tables: [CountTables; 2],
+    /// Samples of the high state.
+    pub high: [u16; PIXELS],
+    /// Samples of the low state.
+    pub low: [u16; PIXELS],
+    /// Picture of a 16-bit panel.
+    pub words: [u16; PIXELS],
+    /// Picture of a 24-bit panel.
+    pub colours: [Rgb888; PIXELS],
+    /// Trace: temperature codes.
+    pub temperature: [u16; PIXELS],
+    /// Trace: greys.
+    pub grey_q8: [u16; PIXELS],
+    /// Trace: bands.
+    pub band: [u8; PIXELS],
+}
+
+impl Store {
+    /// Fills the correction tables.
+    pub fn correct(&mut self) {
+        still::correction(1, 60, &mut self.high_gain, &mut self.high_offset);
+        still::correction(2, 15, &mut self.low_gain, &mut self.low_offset);
+    }
+
+    /// Empty buffers.
+    #[must_use]
+    pub const fn new() -> Self {
+        Self {
+            high_gain: [0; PIXELS],
+            high_offset: [0; PIXELS],
+            low_gain: [0; PIXELS],
+            low_offset: [0; PIXELS],
+            defects: [0; PIXELS],
+            memory: [[0; PIXELS]; 3],
+            scratch: [[0; 6 * WIDTH]; 3],
+            tables: [const { CountTables::new() }; 2],
+            high: [0; PIXELS],
+            low: [0; PIXELS],
+            words: [0; PIXELS],
+            colours: [Rgb888::new(0, 0, 0); PIXELS],
+            temperature: [0; PIXELS],
+            grey_q8: [0; PIXELS],
+            band: [0; PIXELS],
+        }
+    }
+}
+
+impl Default for Store {
+    fn default() -> Self {
+        Self::new()
+    }
+}
+
+/// Running check sums of one profile on one panel.
+struct Sums {
+    pixels: Digest<'static, u32, Table<16>>,
+    temperature: Digest<'static, u32, Table<16>>,
+    grey: Digest<'static, u32, Table<16>>,
+    band: Digest<'static, u32, Table<16>>,
+    record: Digest<'static, u32, Table<16>>,
+    frames: u32,
+    struck: u32,
+    blank: u32,
+}
+
+impl Sums {
+    fn new() -> Self {
+        Self {
+            pixels: SUMS.digest(),
+            temperature: SUMS.digest(),
+            grey: SUMS.digest(),
+            band: SUMS.digest(),
+            record: SUMS.digest(),
+            frames: 0,
+            struck: 0,
+            blank: 0,
+        }
+    }
+
+    fn note(&mut self, record: &FrameRecord) {
+        feed_record(&mut self.record, record);
+        self.frames += 1;
+        self.struck += u32::from(record.is_struck);
+        self.blank += u32::from(record.gain == GainInUse::Blank);
+    }
+
+    fn write(self, out: &mut dyn Write, profile: &str, panel: &str) -> fmt::Result {
+        writeln!(
+            out,
+            "{profile} {panel}: {} frames, {} struck, {} blank; pixels {:08x} temperature {:08x} \
+             grey {:08x} band {:08x} record {:08x}",
+            self.frames,
+            self.struck,
+            self.blank,
+            self.pixels.finalize(),
+            self.temperature.finalize(),
+            self.grey.finalize(),
+            self.band.finalize(),
+            self.record.finalize()
+        )
+    }
+}
+
+/// Bytes of a number of pixels, gathered so that the sum takes many at once.
+fn feed<T: Copy, const B: usize>(
+    digest: &mut Digest<'static, u32, Table<16>>,
+    plane: &[T],
+    bytes: impl Fn(T) -> [u8; B],
+) {
+    let mut gathered = [[0; B]; 32];
+    for chunk in plane.chunks(32) {
+        for (to, from) in gathered.iter_mut().zip(chunk) {
+            *to = bytes(*from);
+        }
+        if let Some(filled) = gathered.get(..chunk.len()) {
+            digest.update(filled.as_flattened());
+        }
+    }
+}
+
+fn feed_record(digest: &mut Digest<'static, u32, Table<16>>, record: &FrameRecord) {
+    let spot = |spot: Option<Spot>| match spot {
+        Some(spot) => [
+            1 + u32::from(spot.temperature.to_bits()),
+            u32::from(spot.x),
+            u32::from(spot.y),
+        ],
+        None => [0; 3],
+    };
+    let gain = match record.gain {
+        GainInUse::PerPixel => 0,
+        GainInUse::High => 1,
+        GainInUse::Low => 2,
+        GainInUse::Blank => 3,
+    };
+    let numbers = [
+        record.frame,
+        gain,
+        u32::from(record.scale_low.to_bits()),
+        u32::from(record.scale_high.to_bits()),
+        record.pixels,
+        record.valid,
+        record.from_low,
+        record.coloured,
+        record.saturated,
+        record.invalid,
+        record.disputed,
+        record.replaced,
+        u32::from(record.is_struck),
+        u32::from(record.health.bits()),
+    ];
+    feed(digest, &numbers, u32::to_le_bytes);
+    feed(digest, &record.in_band, u32::to_le_bytes);
+    feed(digest, &spot(record.hottest), u32::to_le_bytes);
+    feed(digest, &spot(record.coldest), u32::to_le_bytes);
+}
+
+type Traced<'s> = (
+    &'s mut [u16; PIXELS],
+    &'s mut [u16; PIXELS],
+    &'s mut [u8; PIXELS],
+);
+
+fn trace<'t>((temperature, grey_q8, band): &'t mut Traced<'_>) -> Trace<'t> {
+    Trace {
+        temperature: &mut temperature[..],
+        grey_q8: &mut grey_q8[..],
+        band: &mut band[..],
+    }
+}
+
+/// One frame: every fifth one in the plain form, whose picture must be the quick form's.
+fn draw<P: PanelFormat, const B: usize>(
+    pipeline: &mut Pipeline<'_>,
+    frame: u32,
+    (high, low): (&[u16], &[u16]),
+    picture: &mut [P::Pixel],
+    trace: Trace<'_>,
+    sums: &mut Sums,
+    bytes: impl Fn(P::Pixel) -> [u8; B],
+) -> Option<()> {
+    let Trace {
+        temperature,
+        grey_q8,
+        band,
+    } = trace;
+    let planes = Trace {
+        temperature: &mut *temperature,
+        grey_q8: &mut *grey_q8,
+        band: &mut *band,
+    };
+    let record = if frame % 5 == 4 {
+        pipeline.frame_plain::<P>(Some(high), Some(low), picture, Some(planes))
+    } else {
+        pipeline.frame_traced::<P>(Some(high), Some(low), picture, planes)
+    }
+    .ok()?;
+    feed(&mut sums.pixels, picture, bytes);
+    feed(&mut sums.temperature, temperature, u16::to_le_bytes);
+    feed(&mut sums.grey, grey_q8, u16::to_le_bytes);
+    feed(&mut sums.band, band, |band| [band]);
+    sums.note(&record);
+    Some(())
+}
+
+/// Runs every profile on every panel and writes a line of check sums each. `None` when a buffer, a
+/// profile or a frame is refused, or nothing can be written.
+pub fn run(store: &mut Store, out: &mut dyn Write) -> Option<()> {
+    store.correct();
+    for (place, defect) in store.defects.iter_mut().enumerate() {
+        // Single ones, neighbours, and one in the last row.
+        *defect = u8::from(matches!(place % 1237, 5 | 6 | 300));
+    }
+    let (high_table, low_table) = still::calibrations()?;
+    for (name, bytes) in profiles::ALL {
+        one(store, (&high_table, &low_table), name, bytes, out)?;
+    }
+    Some(())
+}
+
+fn one(
+    store: &mut Store,
+    (high_table, low_table): (&Calibration, &Calibration),
+    name: &str,
+    bytes: &[u8],
+    out: &mut dyn Write,
+) -> Option<()> {
+    let profile = Profile::from_bytes(bytes).ok()?;
+    let high = Correction {
+        gain_q14: &store.high_gain,
+        offset: &store.high_offset,
+    };
+    let low = Correction {
+        gain_q14: &store.low_gain,
+        offset: &store.low_offset,
+    };
+    let sensor = SensorConfig {
+        high: Some(high_table),
+        low: Some(low_table),
+        high_correction: Some(high),
+        low_correction: Some(low),
+        high_crc: Some(high.crc32()),
+        low_crc: Some(low.crc32()),
+        defects: Some(&store.defects),
+        ..SensorConfig::default()
+    };
+    let geometry = Geometry::new(u16::try_from(WIDTH).ok()?, u16::try_from(HEIGHT).ok()?).ok()?;
+    let [ma, mb, mc] = &mut store.memory;
+    let [sa, sb, sc] = &mut store.scratch;
+    let [ta, tc] = &mut store.tables;
+    let mut first = Pipeline::new(geometry, &profile, sensor, ma, sa)
+        .ok()?
+        .with_tables(ta);
+    let mut second = Pipeline::new(geometry, &profile, sensor, mb, sb).ok()?;
+    let mut third = Pipeline::new(geometry, &profile, sensor, mc, sc)
+        .ok()?
+        .with_tables(tc);
+    let mut sums = [Sums::new(), Sums::new(), Sums::new()];
+    for frame in 0..FRAMES {
+        let seen = if STILL.contains(&frame) {
+            STILL.start
+        } else {
+            frame
+        };
+        moving::frame(
+            seen,
+            seen,
+            (
+                (&store.high_gain, &store.high_offset),
+                (&store.low_gain, &store.low_offset),
+            ),
+            &mut store.high,
+            &mut store.low,
+        );
+        let planes: (&[u16], &[u16]) = (&store.high, &store.low);
+        let traced = &mut (&mut store.temperature, &mut store.grey_q8, &mut store.band);
+        let [a, b, c] = &mut sums;
+        let words = &mut store.words;
+        draw::<PanelRgb565, 2>(
+            &mut first,
+            frame,
+            planes,
+            words,
+            trace(traced),
+            a,
+            u16::to_le_bytes,
+        )?;
+        draw::<PanelRgb565Dithered, 2>(
+            &mut second,
+            frame,
+            planes,
+            words,
+            trace(traced),
+            b,
+            u16::to_le_bytes,
+        )?;
+        let colours = &mut store.colours;
+        draw::<PanelRgb888, 3>(&mut third, frame, planes, colours, trace(traced), c, |c| {
+            [c.r, c.g, c.b]
+        })?;
+    }
+    for (sums, panel) in sums.into_iter().zip(PANELS) {
+        sums.write(out, name, panel).ok()?;
+    }
+    Some(())
+}
