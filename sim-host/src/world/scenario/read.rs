@@ -372,6 +372,12 @@ fn opening(mut table: Table<'_, '_>, s: &mut Source<'_>) -> Read<OpeningSpec> {
             Filling::Glass(pane.unwrap_or_else(things::pane))
         }
     };
+    // An open hole has nothing that could lie behind its wall's face.
+    let recess_m = if matches!(kind, Kind::Open) {
+        0.0
+    } else {
+        number_or(t, s, "recess", (0.002, 0.1), "m", 0.04)?
+    };
     table.finish(s)?;
     Ok(OpeningSpec {
         name,
@@ -381,6 +387,7 @@ fn opening(mut table: Table<'_, '_>, s: &mut Source<'_>) -> Read<OpeningSpec> {
         width_m,
         sill_m,
         height_m,
+        recess_m,
         filling,
     })
 }

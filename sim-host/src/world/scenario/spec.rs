@@ -148,6 +148,8 @@ pub struct OpeningSpec {
     pub sill_m: f64,
     /// Height, metres.
     pub height_m: f64,
+    /// How far a leaf or pane lies behind the face of the wall, metres.
+    pub recess_m: f64,
     /// What fills it.
     pub filling: Filling,
 }
