@@ -9,7 +9,7 @@ use super::spec::ObjectSpec;
 use super::stage::Staged;
 use super::sway::noise;
 use crate::world::scene::body::{Body, Placement, Skin, Surface};
-use crate::world::scene::cast::World;
+use crate::world::scene::cast::{Room, World};
 use crate::world::scene::medium::{Bounds, Flame, HotLayer, Medium};
 use crate::world::scene::shape::{Axis, Shape};
 
@@ -120,6 +120,13 @@ impl Staged {
     #[must_use]
     pub fn world(&self, t_s: f64) -> World {
         let mut world = World::new(self.spec.ambient_k);
+        let rooms = self.spec.rooms.iter();
+        world.rooms = rooms
+            .map(|room| Room {
+                low: room.corner,
+                high: room.far(),
+            })
+            .collect();
         for panel in &self.panels {
             let skin = self.panel_skin(panel, t_s);
             world.bodies.push(panel.body.clone().with_skin(skin));

@@ -46,6 +46,8 @@ pub(super) struct Solid {
     pub(super) high: DVec3,
     pub(super) body: u16,
     pub(super) material: usize,
+    /// The normal of a sheet, which is the same all over.
+    flat: Option<DVec3>,
     /// Place in the order in which solids were given: of two at one distance the first is met.
     order: usize,
 }
@@ -90,13 +92,17 @@ impl Solid {
             high = high.max(at);
         }
         let margin = DVec3::splat(1e-9);
+        let to_local = to_world.inverse();
+        let flat = (!primitive.solid())
+            .then(|| (to_local.matrix3.transpose() * DVec3::Z).normalize_or(DVec3::Z));
         Self {
-            to_local: to_world.inverse(),
+            to_local,
             primitive,
             low: low - margin,
             high: high + margin,
             body,
             material,
+            flat,
             order: 0,
         }
     }
@@ -111,6 +117,9 @@ impl Solid {
 
     /// Outward direction of length 1 at a point of the surface.
     pub(super) fn normal(&self, at: DVec3) -> DVec3 {
+        if let Some(flat) = self.flat {
+            return flat;
+        }
         let local = self.primitive.normal(self.to_local.transform_point3(at));
         (self.to_local.matrix3.transpose() * local).normalize_or(DVec3::Z)
     }

@@ -1,5 +1,7 @@
 //! Looks at a world: apparent temperature, true temperature, body and distance of every pixel.
 
+use glam::DVec3;
+
 use super::body::Body;
 use super::camera::Camera;
 use super::caster::Caster;
@@ -19,6 +21,15 @@ pub enum Diffuse {
     Uniform,
 }
 
+/// A box room.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Room {
+    /// Corner of least x, y and z, m.
+    pub low: DVec3,
+    /// Corner of greatest x, y and z, m.
+    pub high: DVec3,
+}
+
 /// Everything that can be looked at, at one instant.
 #[derive(Clone, Debug)]
 pub struct World {
@@ -26,6 +37,9 @@ pub struct World {
     pub bodies: Vec<Body>,
     /// Smoke and flames.
     pub media: Vec<Medium>,
+    /// Rooms: what matt surfaces inside one reflect is gathered inside it. What lies in none, or in the
+    /// first of several, is gathered in the box around all bodies, or in that one.
+    pub rooms: Vec<Room>,
     /// Temperature in kelvin of what a ray meets that misses every body: black, infinitely far.
     pub surroundings_k: f64,
     /// How evenly spread reflection is found.
@@ -39,6 +53,7 @@ impl World {
         Self {
             bodies: Vec::new(),
             media: Vec::new(),
+            rooms: Vec::new(),
             surroundings_k,
             diffuse: Diffuse::Gathered,
         }

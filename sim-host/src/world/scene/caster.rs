@@ -5,10 +5,11 @@ use std::sync::{Arc, LazyLock, Mutex, PoisonError};
 use rayon::prelude::*;
 
 use super::along::Scratch;
+use super::bvh::{Hit, Ray};
 use super::camera::Camera;
 use super::cast::{Cast, World};
 use super::geometry::Geometry;
-use super::pose::{Pose, Splits};
+use super::pose::Pose;
 use super::tracer::{Seen, Tracer};
 use crate::world::image::Image;
 use crate::world::radiometry::{Band, RadianceTable};
@@ -106,8 +107,15 @@ impl Caster {
             let middles = pixels.clone();
             let kept = pose.keeping();
             rows(&mut pixels, width, |x, y, pixel, scratch| {
-                if pose.is_thin(y * width + x) || is_uneven(&middles, (width, height), (x, y)) {
-                    split(&tracer, (&pose, kept), (x, y), pixel, scratch);
+                let mut unevenness = unevenness(&middles, (width, height), (x, y));
+                if pose.is_thin(y * width + x) {
+                    unevenness = unevenness.max(Unevenness::Outline);
+                }
+                if unevenness > Unevenness::None {
+                    let is_detailed = unevenness == Unevenness::Detail;
+                    let mut split = Split::new(&tracer, is_detailed, scratch);
+                    pose.split(kept, (x, y), |ray, hit| split.add(ray, hit));
+                    split.give(pixel);
                 }
             });
         }
@@ -151,49 +159,106 @@ fn rows(
     });
 }
 
-/// The pixel again from many rays; body, distance and true temperature stay those of the middle.
-fn split(
-    tracer: &Tracer<'_>,
-    (pose, kept): (&Pose, Option<&Splits>),
-    at: (usize, usize),
-    pixel: &mut Pixel,
-    scratch: &mut Scratch,
-) {
-    let (mut sum, mut count) = (0.0, 0.0);
-    pose.split(kept, at, |ray, hit| {
-        let seen = tracer.look(ray, hit, scratch);
-        sum += seen.radiance;
-        count += 1.0;
-        pixel.whole &= seen.body == pixel.seen.body;
-    });
-    pixel.seen.radiance = sum / count;
+/// What makes that one ray does not say enough of a pixel.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+enum Unevenness {
+    None,
+    /// Another body is near: how much each covers counts.
+    Outline,
+    /// Radiance bends within a body, or in smoke and flames.
+    Detail,
 }
 
-/// Whether a neighbour shows another body, or radiance bends at a pixel.
-fn is_uneven(pixels: &[Pixel], (width, height): (usize, usize), (x, y): (usize, usize)) -> bool {
-    let here = y * width + x;
-    let own = &pixels[here].seen;
+/// Solids of a pixel whose look is remembered.
+const REMEMBERED: usize = 4;
+
+/// A pixel from many rays.
+struct Split<'t, 'w> {
+    tracer: &'t Tracer<'w>,
+    is_detailed: bool,
+    scratch: &'t mut Scratch,
+    looks: [(Hit, Seen); REMEMBERED],
+    known: usize,
+    sum: f64,
+    count: f64,
+    body: Option<u16>,
+    is_whole: bool,
+}
+
+impl<'t, 'w> Split<'t, 'w> {
+    fn new(tracer: &'t Tracer<'w>, is_detailed: bool, scratch: &'t mut Scratch) -> Self {
+        Self {
+            tracer,
+            is_detailed,
+            scratch,
+            looks: [(Hit::NONE, Seen::NOTHING); REMEMBERED],
+            known: 0,
+            sum: 0.0,
+            count: 0.0,
+            body: None,
+            is_whole: true,
+        }
+    }
+
+    /// A ray and what it meets. At an outline each solid is looked at once a pixel.
+    fn add(&mut self, ray: &dyn Fn() -> Ray, hit: Hit) {
+        let known = self.looks[..self.known]
+            .iter()
+            .find(|(met, _)| met.solid() == hit.solid());
+        let seen = match known {
+            Some((_, seen)) if !self.is_detailed => *seen,
+            _ => {
+                let seen = self.tracer.look(&ray(), hit, self.scratch);
+                if self.known < REMEMBERED {
+                    self.looks[self.known] = (hit, seen);
+                    self.known += 1;
+                }
+                seen
+            }
+        };
+        self.sum += seen.radiance;
+        self.count += 1.0;
+        self.is_whole &= *self.body.get_or_insert(seen.body) == seen.body;
+    }
+
+    /// Body, distance and true temperature stay those of the middle.
+    fn give(self, pixel: &mut Pixel) {
+        pixel.seen.radiance = self.sum / self.count;
+        pixel.whole = self.is_whole && self.body == Some(pixel.seen.body);
+    }
+}
+
+/// How a pixel differs from its eight neighbours.
+fn unevenness(
+    pixels: &[Pixel],
+    (width, height): (usize, usize),
+    (x, y): (usize, usize),
+) -> Unevenness {
+    let own = &pixels[y * width + x].seen;
     let (left, right) = (x.saturating_sub(1), (x + 1).min(width - 1));
     let (up, down) = (y.saturating_sub(1), (y + 1).min(height - 1));
+    // At the rim of the picture there is no pair to compare with.
+    let is_rim = x == left || x == right || y == up || y == down;
     let pairs = [
         [(left, y), (right, y)],
         [(x, up), (x, down)],
         [(left, up), (right, down)],
         [(right, up), (left, down)],
     ];
-    pairs.iter().any(|pair| {
-        let [first, second] = pair.map(|(x, y)| y * width + x);
-        let (a, b) = (&pixels[first].seen, &pixels[second].seen);
+    let mut found = Unevenness::None;
+    for pair in pairs {
+        let [a, b] = pair.map(|(x, y)| &pixels[y * width + x].seen);
         if a.body != own.body || b.body != own.body {
-            return true;
+            found = Unevenness::Outline;
+        } else if !is_rim {
+            let least = own.radiance.min(a.radiance).min(b.radiance);
+            let bend = |own: f64, a: f64, b: f64| (a + b - 2.0 * own).abs();
+            if bend(own.surface, a.surface, b.surface) > EDGE * least
+                || bend(own.radiance, a.radiance, b.radiance) > SOFT * least
+            {
+                return Unevenness::Detail;
+            }
         }
-        // At the rim of the picture there is no pair to compare with.
-        if x == left || x == right || y == up || y == down {
-            return false;
-        }
-        let least = own.radiance.min(a.radiance).min(b.radiance);
-        let bend = |own: f64, a: f64, b: f64| (a + b - 2.0 * own).abs();
-        bend(own.surface, a.surface, b.surface) > EDGE * least
-            || bend(own.radiance, a.radiance, b.radiance) > SOFT * least
-    })
+    }
+    found
 }

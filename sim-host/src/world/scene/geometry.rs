@@ -1,11 +1,11 @@
 //! What of a world stays while its temperatures change: shapes, places and surfaces, made ready for
 //! rays.
 
-use glam::DAffine3;
+use glam::{DAffine3, DVec3};
 
 use super::body::{Body, Placement, Surface};
 use super::bvh::{Hierarchy, Hit, Ray, Solid};
-use super::cast::{Diffuse, World};
+use super::cast::{Diffuse, Room, World};
 use super::lattice::Sites;
 use super::parts;
 use super::shape::{Region, Shape};
@@ -56,9 +56,14 @@ pub(super) struct Geometry {
     diffuse: Diffuse,
     pub(super) all: Hierarchy,
     pub(super) slots: Vec<Slot>,
-    /// Points at which reflected radiance is gathered.
-    pub(super) sites: Option<Sites>,
+    rooms: Vec<Room>,
+    /// Points at which reflected radiance is gathered: those of each room, then those of everything;
+    /// none where surroundings are even.
+    pub(super) sites: Vec<Sites>,
 }
+
+/// How far before a surface the room is looked for that it belongs to, m.
+const BEFORE_M: f64 = 0.01;
 
 /// Bodies that a picture can number.
 fn numbered(world: &World) -> impl Iterator<Item = (u16, &Body)> {
@@ -73,23 +78,25 @@ impl Geometry {
             add(body, index, &mut solids, &mut slots);
         }
         let all = Hierarchy::new(solids);
-        let sites = (all.bounds())
-            .filter(|_| world.diffuse == Diffuse::Gathered)
-            .map(|(low, high)| {
-                Sites::new(low, high, |from, along| {
-                    let ray = Ray::new(from, along);
-                    let hit = all.nearest(&ray, CLEAR_M);
-                    let inside = hit.solid().is_some_and(|index| {
-                        let solid = &all.solids[index];
-                        let outward = || solid.normal(ray.at(hit.distance));
-                        solid.primitive.solid() && outward().dot(along) > 0.0
-                    });
-                    (hit, inside)
-                })
+        let everything = all.bounds().map(|(low, high)| Room { low, high });
+        let meet = |from, along| {
+            let ray = Ray::new(from, along);
+            let hit = all.nearest(&ray, CLEAR_M);
+            let inside = hit.solid().is_some_and(|index| {
+                let solid = &all.solids[index];
+                let outward = || solid.normal(ray.at(hit.distance));
+                solid.primitive.solid() && outward().dot(along) > 0.0
             });
+            (hit, inside)
+        };
+        let sites = (world.rooms.iter().copied().chain(everything))
+            .filter(|_| world.diffuse == Diffuse::Gathered)
+            .map(|room| Sites::new(room.low, room.high, meet))
+            .collect();
         Self {
             outsides: numbered(world).map(|(_, body)| Outside::of(body)).collect(),
             diffuse: world.diffuse,
+            rooms: world.rooms.clone(),
             all,
             slots,
             sites,
@@ -99,10 +106,22 @@ impl Geometry {
     /// Whether it is that of a world.
     pub(super) fn is_of(&self, world: &World) -> bool {
         self.diffuse == world.diffuse
+            && self.rooms == world.rooms
             && self.outsides.len() == numbered(world).count()
             && (self.outsides.iter())
                 .zip(numbered(world))
                 .all(|(outside, (_, body))| outside.is_of(body))
+    }
+
+    /// Which points gather for a surface that looks along `normal` at a place; past the last where
+    /// surroundings are even.
+    pub(super) fn gathering(&self, at: DVec3, normal: DVec3) -> usize {
+        let before = at + normal * BEFORE_M;
+        let holds = |room: &Room| before.cmpge(room.low).all() && before.cmple(room.high).all();
+        self.rooms
+            .iter()
+            .position(holds)
+            .unwrap_or(self.rooms.len())
     }
 
     /// What a ray meets first.

@@ -1,5 +1,7 @@
 //! Marks of bodies in a cast: pixels wholly inside, and a ring of background around them.
 
+use rayon::prelude::*;
+
 use super::Mark;
 use super::cast::{Cast, World};
 use crate::world::rounding::{count_f64, floor_index};
@@ -24,7 +26,7 @@ impl Cast {
         let any: Vec<bool> = named.iter().map(Option::is_some).collect();
         let taken = within(&any, (width, height), 1.5);
         names
-            .iter()
+            .par_iter()
             .enumerate()
             .map(|(number, name)| {
                 let shown: Vec<bool> = named.iter().map(|n| *n == Some(number)).collect();
@@ -69,8 +71,15 @@ fn within(set: &[bool], size: (usize, usize), reach: f64) -> Vec<bool> {
         }
     }
     let mut near = vec![false; set.len()];
+    let rows = across.chunks(width.max(1));
+    let is_empty: Vec<bool> = rows
+        .map(|row| row.iter().all(|across| *across == usize::MAX))
+        .collect();
     for y in 0..height {
         for j in y.saturating_sub(r)..(y + r + 1).min(height) {
+            if is_empty[j] {
+                continue;
+            }
             let down = count_f64(j.abs_diff(y));
             let left = reach * reach - down * down;
             if left < 0.0 {

@@ -91,31 +91,29 @@ impl Pose {
         is_used.then(|| &**self.splits.get_or_init(room))
     }
 
-    /// The rays of a split pixel with what they meet, one after the other.
+    /// What the rays of a split pixel meet, one after the other, with the ray when it is asked for.
     pub(super) fn split(
         &self,
         kept: Option<&Splits>,
         (x, y): (usize, usize),
-        mut visit: impl FnMut(&Ray, Hit),
+        mut visit: impl FnMut(&dyn Fn() -> Ray, Hit),
     ) {
         let samples = self.samples();
         let n = f64::from(samples);
         let at = |cell: usize, part: u32| count_f64(cell) + (f64::from(part) + 0.5) / n;
-        let rays = (0..samples)
-            .flat_map(|j| (0..samples).map(move |i| (i, j)))
-            .map(|(i, j)| self.lens.ray(at(x, i), at(y, j)));
-        let meet = |ray: Ray| self.geometry.nearest(&ray);
-        match kept.map(|kept| &kept[y * self.camera.width + x]) {
-            Some(kept) => {
-                let hits = kept.get_or_init(|| rays.clone().map(meet).collect());
-                for (ray, hit) in rays.zip(hits) {
-                    visit(&ray, *hit);
-                }
+        let places = (0..samples).flat_map(|j| (0..samples).map(move |i| (i, j)));
+        let ray = |(i, j): (u32, u32)| self.lens.ray(at(x, i), at(y, j));
+        if let Some(kept) = kept {
+            let meet = |place| self.geometry.nearest(&ray(place));
+            let hits =
+                kept[y * self.camera.width + x].get_or_init(|| places.clone().map(meet).collect());
+            for (place, hit) in places.zip(hits) {
+                visit(&|| ray(place), *hit);
             }
-            None => {
-                for ray in rays {
-                    visit(&ray, meet(ray));
-                }
+        } else {
+            for place in places {
+                let ray = ray(place);
+                visit(&|| ray, self.geometry.nearest(&ray));
             }
         }
     }

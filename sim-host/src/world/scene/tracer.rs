@@ -9,7 +9,7 @@ use super::body::Skin;
 use super::bvh::{Hit, Ray, Solid};
 use super::cast::{NO_BODY, World};
 use super::geometry::{CLEAR_M, Geometry};
-use super::lattice::{Gathered, Sight};
+use super::lattice::{Gathered, Sight, Sites};
 use crate::world::radiometry::RadianceTable;
 
 /// Mirror reflections that are followed one after another.
@@ -28,7 +28,7 @@ pub(super) struct Tracer<'a> {
     emissions: Vec<Emission<'a>>,
     media: Media,
     /// What arrives at the points of the lattice, gathered where it is asked for.
-    gathered: Vec<OnceLock<Gathered>>,
+    gathered: Vec<Vec<OnceLock<Gathered>>>,
     surroundings_k: f64,
     surroundings: f64,
     table: &'a RadianceTable,
@@ -69,12 +69,14 @@ impl<'a> Tracer<'a> {
             let detail = slot.detail.map(|detail| &body.details[detail].temperature);
             emission(detail.unwrap_or(&body.temperature))
         });
-        let points = geometry.sites.as_ref().map_or(0, |sites| sites.len());
+        let points = geometry.sites.iter().map(Sites::len);
         Self {
             geometry,
             emissions: skins.collect(),
             media: Media::new(&world.media, table),
-            gathered: (0..points).map(|_| OnceLock::new()).collect(),
+            gathered: points
+                .map(|points| (0..points).map(|_| OnceLock::new()).collect())
+                .collect(),
             surroundings_k: world.surroundings_k,
             surroundings: table.radiance(world.surroundings_k),
             table,
@@ -114,11 +116,13 @@ impl<'a> Tracer<'a> {
 
     /// Radiance that reaches a point of a matt surface on average.
     fn spread(&self, point: DVec3, normal: DVec3) -> f64 {
-        let Some(sites) = &self.geometry.sites else {
+        let number = self.geometry.gathering(point, normal);
+        let Some(sites) = self.geometry.sites.get(number) else {
             return self.surroundings;
         };
+        let gathered = &self.gathered[number];
         sites.mean(point, normal, |index| {
-            self.gathered[index].get_or_init(|| {
+            gathered[index].get_or_init(|| {
                 let mut scratch = Scratch::default();
                 sites.gather(index, |from, along, hit| {
                     self.sight(&Ray::new(from, along), hit, &mut scratch)
