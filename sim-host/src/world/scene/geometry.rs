@@ -62,8 +62,11 @@ pub(super) struct Geometry {
     pub(super) sites: Vec<Sites>,
 }
 
-/// How far before a surface the room is looked for that it belongs to, m.
-const BEFORE_M: f64 = 0.01;
+/// How far before a surface the room is looked for that it belongs to, m: at once, else beyond the
+/// recess of a door.
+const BEFORE_M: [f64; 2] = [0.01, 0.12];
+/// How far beside a room what belongs to no room is taken for a part of its walls, m.
+const WALL_M: f64 = 0.3;
 
 /// Bodies that a picture can number.
 fn numbered(world: &World) -> impl Iterator<Item = (u16, &Body)> {
@@ -116,12 +119,26 @@ impl Geometry {
     /// Which points gather for a surface that looks along `normal` at a place; past the last where
     /// surroundings are even.
     pub(super) fn gathering(&self, at: DVec3, normal: DVec3) -> usize {
-        let before = at + normal * BEFORE_M;
-        let holds = |room: &Room| before.cmpge(room.low).all() && before.cmple(room.high).all();
-        self.rooms
+        let room = |before_m: &f64| {
+            let before = at + normal * *before_m;
+            let holds = |room: &Room| before.cmpge(room.low).all() && before.cmple(room.high).all();
+            self.rooms.iter().position(holds)
+        };
+        BEFORE_M
             .iter()
-            .position(holds)
+            .find_map(room)
+            .or_else(|| self.beside(at))
             .unwrap_or(self.rooms.len())
+    }
+
+    /// The room that a place in a wall is nearest to.
+    fn beside(&self, at: DVec3) -> Option<usize> {
+        let off = |room: &Room| at.distance(at.clamp(room.low, room.high));
+        let rooms = self.rooms.iter().map(off).enumerate();
+        rooms
+            .min_by(|a, b| a.1.total_cmp(&b.1))
+            .filter(|(_, off_m)| *off_m < WALL_M)
+            .map(|(number, _)| number)
     }
 
     /// What a ray meets first.
