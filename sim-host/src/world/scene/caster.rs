@@ -107,10 +107,13 @@ impl Caster {
             let middles = pixels.clone();
             let kept = pose.keeping();
             rows(&mut pixels, width, |x, y, pixel, scratch| {
-                let mut unevenness = unevenness(&middles, (width, height), (x, y));
-                if pose.is_thin(y * width + x) {
-                    unevenness = unevenness.max(Unevenness::Outline);
-                }
+                let unevenness = if pose.is_everywhere() {
+                    Unevenness::Detail
+                } else if pose.is_thin(y * width + x) {
+                    unevenness(&middles, (width, height), (x, y)).max(Unevenness::Outline)
+                } else {
+                    unevenness(&middles, (width, height), (x, y))
+                };
                 if unevenness > Unevenness::None {
                     let is_detailed = unevenness == Unevenness::Detail;
                     let mut split = Split::new(&tracer, is_detailed, scratch);

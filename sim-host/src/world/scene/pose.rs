@@ -44,7 +44,7 @@ impl Pose {
             });
         }
         let thin = match camera.sampling {
-            Sampling::Everywhere => vec![true; pixels],
+            Sampling::Everywhere => Vec::new(),
             Sampling::Edges => lens.thin_parts(&geometry.all.solids),
         };
         Self {
@@ -72,9 +72,14 @@ impl Pose {
         self.camera.samples.clamp(1, MOST_SAMPLES)
     }
 
-    /// Whether a pixel is split whatever it shows.
+    /// Whether something thin passes a pixel.
     pub(super) fn is_thin(&self, index: usize) -> bool {
-        self.thin[index]
+        self.thin.get(index).copied().unwrap_or(false)
+    }
+
+    /// Whether every ray of every pixel is looked along.
+    pub(super) fn is_everywhere(&self) -> bool {
+        self.camera.sampling == Sampling::Everywhere
     }
 
     /// The ray through the middle of a pixel, and what it meets.
