@@ -312,3 +312,14 @@ fn nothing_is_seen_past_a_closed_leaf() {
         assert!(even(world) == even(behind), "{name}");
     }
 }
+
+// Common practice, no published source: a thin steel hatch over a fire shows it, plasterboard boards
+// beside it do not.
+#[test]
+fn a_hatch_in_the_floor_shows_the_fire_below_it() {
+    let staged = staged("loft");
+    let rise = |name: &str| staged.range_k(name, 200.0).unwrap().1 - 289.15;
+    let (hatch, floor) = (rise("hatch"), rise("loft.floor"));
+    assert!(hatch > 40.0, "the hatch rises by {hatch} K");
+    assert!(floor < 10.0, "the floor rises by {floor} K");
+}

@@ -323,14 +323,20 @@ impl Builder<'_> {
                 (low.y + high.y) / 2.0,
                 low.z + share * (high.z - low.z),
             );
-            for normal in [-level, level] {
+            // What closes a hole in the floor is heated from below, and all of it alike.
+            let (own, normals, hidden) = if one.closes_floor {
+                (own.with_z(low.z), [DVec3::Z; 2], Hidden::Behind)
+            } else {
+                (own, [-level, level], Hidden::Insulated)
+            };
+            for normal in normals {
                 self.zones.push(Zone {
                     at: to_world.transform_point3(own),
                     normal,
                     assembly: Arc::clone(&assembly),
                     room,
-                    fire_side_shown: true,
-                    hidden: Hidden::Insulated,
+                    fire_side_shown: !one.closes_floor,
+                    hidden,
                     initial_k,
                     spray: spray.clone(),
                 });

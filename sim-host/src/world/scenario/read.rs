@@ -517,6 +517,7 @@ fn object(mut table: Table<'_, '_>, s: &mut Source<'_>, ambient_k: f64) -> Read<
         |text| kelvin(text, 233.15, 1073.15),
     )?;
     let initial_k = initial.unwrap_or(ambient_k + form.warmer_k);
+    let closes_floor = optional_bool(t, s, "closes_floor")?;
     let ember = if t.takes("ember") {
         Some(ember(t.table(s, "ember")?, s, form.height_m)?)
     } else {
@@ -535,6 +536,7 @@ fn object(mut table: Table<'_, '_>, s: &mut Source<'_>, ambient_k: f64) -> Read<
         mirror,
         assembly,
         initial_k,
+        closes_floor,
         ember,
     })
 }

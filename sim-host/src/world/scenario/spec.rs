@@ -179,6 +179,8 @@ pub struct ObjectSpec {
     pub assembly: Assembly,
     /// Temperature at the start.
     pub initial_k: f64,
+    /// Whether it closes a hole in the floor, so that what lies below heats it.
+    pub closes_floor: bool,
     /// Embers inside.
     pub ember: Option<EmberSpec>,
 }
