@@ -16,18 +16,18 @@ use image::{Rgb, RgbImage};
 const SHEETS: [(&str, [usize; 2], [&str; 2]); 6] = [
     (
         "paint-store-door",
-        [300, 3600],
+        [600, 2700],
         ["Interior attack", "Search"],
     ),
-    ("timber-rack", [1200, 4500], ["Interior attack", "Search"]),
-    ("loft", [300, 6000], ["Interior attack", "Overhaul"]),
+    ("timber-rack", [1200, 3600], ["Interior attack", "Search"]),
+    ("loft", [600, 3600], ["Interior attack", "Overhaul"]),
     (
         "three-partitions",
-        [900, 6000],
+        [30, 2700],
         ["Interior attack", "Search"],
     ),
-    ("ticket-screen", [60, 3000], ["Search", "Overhaul"]),
-    ("sawdust-bins", [60, 4500], ["Interior attack", "Overhaul"]),
+    ("ticket-screen", [30, 1200], ["Search", "Overhaul"]),
+    ("sawdust-bins", [30, 1500], ["Interior attack", "Overhaul"]),
 ];
 
 /// Seed of the simulated noise.

@@ -230,25 +230,53 @@ impl Media {
             .max()
             .unwrap_or(if glowing > 1 { MIXED } else { 1 });
         let step = (to - from) / count_f64(steps);
+        // Steps without flame are taken together, because smoke is integrated in closed form.
+        let mut done = from;
         for i in 0..steps {
-            let a = from + step * count_f64(i);
-            let b = a + step;
-            let (mut depth, mut weighted) = (0.0, 0.0);
-            for smoke in smokes.iter().filter(here) {
-                let stratum = &self.strata[smoke.medium];
-                let own = stratum.depth(ray, a, b);
-                depth += own;
-                weighted += own * stratum.radiance;
-            }
+            let (a, b) = (from + step * count_f64(i), from + step * count_f64(i + 1));
+            let (mut burnt, mut shone) = (0.0, 0.0);
             for fire in fires.iter().filter(here) {
                 let fire = &self.fires[fire.medium];
                 let own = fire.extinction(ray.at((a + b) / 2.0)) * step;
-                depth += own;
-                weighted += own * fire.radiance;
+                burnt += own;
+                shone += own * fire.radiance;
             }
-            if depth > 0.0 {
-                veil.pass(depth, weighted / depth);
+            let is_last = i + 1 == steps;
+            if burnt <= 0.0 && !is_last && glowing <= 1 {
+                continue;
             }
+            if burnt > 0.0 && done < a {
+                self.mix(ray, (done, a), (0.0, 0.0), smokes.iter().filter(here), veil);
+                done = a;
+            }
+            self.mix(
+                ray,
+                (done, b),
+                (burnt, shone),
+                smokes.iter().filter(here),
+                veil,
+            );
+            done = b;
+        }
+    }
+
+    /// A step in which a flame of an optical depth, and of radiance times that, mixes with smokes.
+    fn mix<'s>(
+        &self,
+        ray: &Ray,
+        (from, to): (f64, f64),
+        (mut depth, mut weighted): (f64, f64),
+        smokes: impl Iterator<Item = &'s Stretch>,
+        veil: &mut Veil,
+    ) {
+        for smoke in smokes {
+            let stratum = &self.strata[smoke.medium];
+            let own = stratum.depth(ray, from, to);
+            depth += own;
+            weighted += own * stratum.radiance;
+        }
+        if depth > 0.0 {
+            veil.pass(depth, weighted / depth);
         }
     }
 }
