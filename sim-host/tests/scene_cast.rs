@@ -514,7 +514,7 @@ fn what_a_caster_keeps_changes_no_bit() {
         height: 60,
         ..ahead()
     };
-    let mut look = |scene: &World, camera: &Camera| {
+    let look = |scene: &World, camera: &Camera| {
         // Twice, because rays of split pixels are kept from the second time on, and once more to use them.
         for _ in 0..3 {
             assert_eq!(caster.cast(scene, camera), cast(scene, camera));
