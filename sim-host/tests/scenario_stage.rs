@@ -2,9 +2,13 @@
 //! threads, and facts of the trade.
 #![allow(clippy::unwrap_used, reason = "a test may stop")]
 
+use glowsill::world::image::Image;
 use glowsill::world::scenario::spec::Filling;
 use glowsill::world::scenario::{BUILT_IN, Scenario, Staged};
 use glowsill::world::scene::Scene;
+use glowsill::world::scene::body::Skin;
+use glowsill::world::scene::camera::{Camera, Sampling};
+use glowsill::world::scene::cast::{Diffuse, World, cast};
 
 const SMALL: (usize, usize) = (80, 60);
 
@@ -230,4 +234,92 @@ fn every_mark_of_the_timber_rack_is_in_view_at_the_start() {
         let inside = mark.mask.iter().filter(|inside| **inside).count();
         assert!(inside > 20, "{}: {inside} pixels", mark.name);
     }
+}
+
+// Source: the promise that what a caster keeps changes no bit. Frames follow one another as in a run:
+// while the imager stands, while it moves, and back again.
+#[test]
+fn frames_in_a_row_are_the_same_bits_as_each_alone() {
+    for (name, instants) in [
+        ("timber-rack", [90.0, 90.1, 90.2, 200.0]),
+        ("paint-store-door", [70.0, 70.1, 160.0, 160.1]),
+        ("ticket-screen", [3.0, 3.1, 115.0, 3.0]),
+    ] {
+        let staged = staged(name);
+        for t_s in instants {
+            let alone = cast(&staged.world(t_s), &staged.camera(t_s));
+            let view = staged.view_at(t_s);
+            let bits =
+                |image: &Image<f64>| image.data.iter().map(|k| k.to_bits()).collect::<Vec<_>>();
+            assert!(
+                bits(&view.apparent) == bits(&alone.apparent),
+                "{name} at {t_s} s"
+            );
+        }
+    }
+}
+
+// Source: the rule itself. A growing fire is faint at first and nothing is told; one that has grown to
+// 2 kW in the workshop stays faint (MQH: far below 20 K), which is told, from when it is grown.
+#[test]
+fn a_faint_fire_is_told_of_only_when_it_has_grown() {
+    let warnings = |peak: &str| {
+        let text = text("timber-rack").replace("1800 kW", peak);
+        let mut scenario = Scenario::parse(&text, "s.toml").unwrap().with_size(SMALL);
+        scenario.spec.zone_m = 4.0;
+        scenario.stage(&|_| ()).unwrap().warnings().to_vec()
+    };
+    let told = |warnings: &[String]| warnings.iter().any(|text| text.contains("below 20 K"));
+    assert!(!told(&warnings("1800 kW")));
+    let faint = warnings("2 kW");
+    assert!(told(&faint), "{faint:?}");
+    // t-squared, fast: 0.0469 kW/s2, so that 2 kW are reached after 6.5 s.
+    assert!(
+        !faint.iter().any(|text| text.starts_with("0 s")),
+        "{faint:?}"
+    );
+}
+
+// Source: geometry: a closed leaf leaves nothing to see behind it. Behind the partitions everything but
+// the far side of the hall's own wall is made glowing hot; no pixel changes.
+#[test]
+fn nothing_is_seen_past_a_closed_leaf() {
+    for name in ["paint-store-door", "three-partitions"] {
+        let staged = staged(name);
+        let camera = staged.camera(0.0);
+        let world = staged.world(0.0);
+        let mut behind = world.clone();
+        let hidden = ["store.", "bays.", "seat of the fire"];
+        let mut changed = 0;
+        for body in &mut behind.bodies {
+            if hidden.iter().any(|part| body.name.starts_with(part)) {
+                body.temperature = Skin::Uniform(1200.0);
+                changed += 1;
+            }
+        }
+        assert_eq!(changed, 7, "{name}");
+        let camera = Camera {
+            width: 320,
+            height: 240,
+            sampling: Sampling::Everywhere,
+            ..camera
+        };
+        let even = |mut world: World| {
+            world.diffuse = Diffuse::Uniform;
+            world.media.clear();
+            cast(&world, &camera).apparent
+        };
+        assert!(even(world) == even(behind), "{name}");
+    }
+}
+
+// Common practice, no published source: a thin steel hatch over a fire shows it, plasterboard boards
+// beside it do not.
+#[test]
+fn a_hatch_in_the_floor_shows_the_fire_below_it() {
+    let staged = staged("loft");
+    let rise = |name: &str| staged.range_k(name, 200.0).unwrap().1 - 289.15;
+    let (hatch, floor) = (rise("hatch"), rise("loft.floor"));
+    assert!(hatch > 40.0, "the hatch rises by {hatch} K");
+    assert!(floor < 10.0, "the floor rises by {floor} K");
 }

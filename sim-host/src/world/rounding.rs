@@ -36,7 +36,8 @@ pub(crate) fn to_i16(value: f64) -> i16 {
     reason = "the value is clamped into 0..=high beside the cast"
 )]
 pub(crate) fn floor_index(value: f64, high: usize) -> usize {
-    value.floor().clamp(0.0, count_f64(high)) as usize
+    // From 0 up the cast cuts off as `floor` does, which is a call on processors without rounding.
+    value.clamp(0.0, count_f64(high)) as usize
 }
 
 #[cfg(test)]
@@ -55,6 +56,8 @@ mod tests {
         assert_eq!(to_i16(1e9), i16::MAX);
         assert_eq!(floor_index(3.99, 10), 3);
         assert_eq!(floor_index(-1.0, 10), 0);
+        assert_eq!(floor_index(-0.3, 10), 0);
+        assert_eq!(floor_index(f64::NAN, 10), 0);
         assert_eq!(floor_index(99.0, 10), 10);
     }
 }

@@ -9,13 +9,16 @@
 //! Simulation and teaching only; not a certification. Apparent is not true temperature.
 
 mod air;
+mod build;
 mod check;
 mod faces;
+mod moment;
 mod read;
 pub mod spec;
 pub mod stage;
 mod sway;
 mod things;
+mod told;
 
 use std::path::Path;
 

@@ -372,6 +372,12 @@ fn opening(mut table: Table<'_, '_>, s: &mut Source<'_>) -> Read<OpeningSpec> {
             Filling::Glass(pane.unwrap_or_else(things::pane))
         }
     };
+    // An open hole has nothing that could lie behind its wall's face.
+    let recess_m = if matches!(kind, Kind::Open) {
+        0.0
+    } else {
+        number_or(t, s, "recess", (0.002, 0.1), "m", 0.04)?
+    };
     table.finish(s)?;
     Ok(OpeningSpec {
         name,
@@ -381,6 +387,7 @@ fn opening(mut table: Table<'_, '_>, s: &mut Source<'_>) -> Read<OpeningSpec> {
         width_m,
         sill_m,
         height_m,
+        recess_m,
         filling,
     })
 }
@@ -510,6 +517,7 @@ fn object(mut table: Table<'_, '_>, s: &mut Source<'_>, ambient_k: f64) -> Read<
         |text| kelvin(text, 233.15, 1073.15),
     )?;
     let initial_k = initial.unwrap_or(ambient_k + form.warmer_k);
+    let closes_floor = optional_bool(t, s, "closes_floor")?;
     let ember = if t.takes("ember") {
         Some(ember(t.table(s, "ember")?, s, form.height_m)?)
     } else {
@@ -528,6 +536,7 @@ fn object(mut table: Table<'_, '_>, s: &mut Source<'_>, ambient_k: f64) -> Read<
         mirror,
         assembly,
         initial_k,
+        closes_floor,
         ember,
     })
 }

@@ -148,6 +148,8 @@ pub struct OpeningSpec {
     pub sill_m: f64,
     /// Height, metres.
     pub height_m: f64,
+    /// How far a leaf or pane lies behind the face of the wall, metres.
+    pub recess_m: f64,
     /// What fills it.
     pub filling: Filling,
 }
@@ -177,6 +179,8 @@ pub struct ObjectSpec {
     pub assembly: Assembly,
     /// Temperature at the start.
     pub initial_k: f64,
+    /// Whether it closes a hole in the floor, so that what lies below heats it.
+    pub closes_floor: bool,
     /// Embers inside.
     pub ember: Option<EmberSpec>,
 }

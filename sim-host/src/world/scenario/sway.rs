@@ -13,19 +13,23 @@ fn hash(seed: u64, x: i64, y: i64) -> f64 {
     f64::from(top) / f64::from(u32::MAX) * 2.0 - 1.0
 }
 
+/// The floor of a place and what is left, without a call where processors have no rounding.
 #[allow(
     clippy::cast_possible_truncation,
-    reason = "the floor of a place in metres over centimetres; `as` saturates"
+    clippy::cast_precision_loss,
+    reason = "a place in metres over centimetres; `as` saturates"
 )]
-fn whole(value: f64) -> i64 {
-    value.floor() as i64
+fn split(value: f64) -> (i64, f64) {
+    let cut = value as i64;
+    let floor = cut - i64::from((cut as f64) > value);
+    (floor, value - floor as f64)
 }
 
 /// Smooth noise of −1 to 1 over a plane; about one bump a unit.
 pub(super) fn noise(seed: u64, u: f64, v: f64) -> f64 {
-    let (x, y) = (whole(u), whole(v));
+    let ((x, u), (y, v)) = (split(u), split(v));
     let soft = |t: f64| t * t * (3.0 - 2.0 * t);
-    let (a, b) = (soft(u - u.floor()), soft(v - v.floor()));
+    let (a, b) = (soft(u), soft(v));
     let mix = |p: f64, q: f64, t: f64| p + (q - p) * t;
     mix(
         mix(hash(seed, x, y), hash(seed, x + 1, y), a),
@@ -37,6 +41,18 @@ pub(super) fn noise(seed: u64, u: f64, v: f64) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    // Source: the definition of the floor.
+    #[test]
+    fn a_place_is_split_at_its_floor() {
+        for value in [-2.0, -1.25, -1e-9, 0.0, 0.5, 3.0, 3.75] {
+            let (whole, part) = split(value);
+            assert_eq!(
+                (f64::from(i32::try_from(whole).unwrap()), part),
+                (value.floor(), value - value.floor())
+            );
+        }
+    }
 
     #[test]
     fn noise_is_bounded_smooth_and_depends_on_its_seed() {

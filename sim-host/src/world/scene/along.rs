@@ -1,15 +1,12 @@
 //! What smoke and flames do to the radiance along a ray.
 
-use std::f64::consts::TAU;
-
-use glam::DVec3;
-
-use super::body::smooth;
 use super::bvh::Ray;
-use super::medium::{Bounds, Flame, Medium};
-use super::noise::{draw, noise};
+use super::flame::Fire;
+use super::medium::{Bounds, Medium};
 use crate::world::radiometry::RadianceTable;
 use crate::world::rounding::count_f64;
+
+use glam::DVec3;
 
 /// Transmission, and the radiance that the media add, along a stretch of a ray.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -38,7 +35,8 @@ struct Stratum {
     above: bool,
     extinction: f64,
     radiance: f64,
-    bounds: Option<Bounds>,
+    low: DVec3,
+    high: DVec3,
 }
 
 /// Integral over height of a step that rises smoothly over `width` around 0.
@@ -70,80 +68,24 @@ impl Stratum {
     }
 
     fn within(&self, ray: &Ray, far: f64) -> (f64, f64) {
-        let Some(bounds) = self.bounds else {
-            return (0.0, far);
-        };
-        let (enter, leave) = ray.through(
-            bounds.low.extend(f64::NEG_INFINITY),
-            bounds.high.extend(f64::INFINITY),
-        );
+        let (enter, leave) = ray.through(self.low, self.high);
         (enter.max(0.0), leave.min(far))
     }
 }
 
-/// A flame made ready for one instant.
-struct Fire {
-    flame: Flame,
-    radiance: f64,
-    low: DVec3,
-    high: DVec3,
-    tip: f64,
-    rise: f64,
-}
-
-impl Fire {
-    fn new(flame: &Flame, table: &RadianceTable) -> Self {
-        let width = flame.width_m.max(0.01);
-        let phase = TAU * flame.puffing_hz() * flame.seconds + draw([1, 2, 3], flame.seed) * TAU;
-        let gust = noise(
-            DVec3::new(0.7 * flame.puffing_hz() * flame.seconds, 0.5, 0.5),
-            flame.seed ^ 0x51,
-        );
-        let tip = flame.height_m.max(0.01) * (1.0 + 0.1 * phase.sin() + 0.12 * gust);
-        let reach = 0.95 * width;
-        Self {
-            flame: *flame,
-            radiance: table.radiance(flame.flame_k),
-            low: flame.base - DVec3::new(reach, reach, 0.0),
-            high: flame.base + DVec3::new(reach, reach, 1.15 * tip),
-            tip,
-            rise: 2.0 * (0.5 * flame.height_m.max(0.01)).sqrt(),
-        }
-    }
-
-    /// Extinction at a point, 1/m.
-    fn extinction(&self, at: DVec3) -> f64 {
-        let p = at - self.flame.base;
-        let width = self.flame.width_m.max(0.01);
-        let u = p.z / self.tip;
-        if !(0.0..1.15).contains(&u) {
-            return 0.0;
-        }
-        let radius = width / 2.0;
-        let climb = self.rise * self.flame.seconds;
-        // The axis sways more the higher it is.
-        let slow = |seed: u64| {
-            let place = (p.z - climb) / (1.6 * width);
-            noise(DVec3::new(0.5, 0.5, place), self.flame.seed ^ seed)
-        };
-        let sway = DVec3::new(slow(0xa1), slow(0xb2), 0.0) * (1.1 * radius * u.min(1.0));
-        let rho = (p - sway).truncate().length();
-        let belly = smooth(u / 0.2) * smooth((0.75 - u) / 0.5);
-        let profile = radius * (0.8 + 0.3 * belly) * (1.0 - u / 1.15).powf(0.65);
-        if rho > 2.0 * profile + 0.2 * radius {
-            return 0.0;
-        }
-        let grain = |size: f64, seed: u64| {
-            let place = (p - DVec3::Z * climb) / (size * width);
-            noise(place * DVec3::new(1.0, 1.0, 0.6), self.flame.seed ^ seed)
-        };
-        let torn = 0.65 * grain(0.45, 0xc3) + 0.35 * grain(0.2, 0xd4);
-        let edge = profile * (1.0 + (0.3 + 1.1 * u) * torn);
-        let soft = 0.3 * radius;
-        let foot = smooth(u / 0.04);
-        let body = smooth((edge - rho) / soft);
-        self.flame.extinction_per_m * foot * body * (0.75 + 0.35 * torn)
-    }
+/// The box of a layer, open below or above.
+fn around(bounds: Option<Bounds>, top: f64) -> (DVec3, DVec3) {
+    let sides = |bounds: Bounds| {
+        (
+            bounds.low.extend(f64::NEG_INFINITY),
+            bounds.high.extend(top),
+        )
+    };
+    let everywhere = (
+        DVec3::NEG_INFINITY,
+        DVec3::new(f64::INFINITY, f64::INFINITY, top),
+    );
+    bounds.map_or(everywhere, sides)
 }
 
 /// All media of a world at an instant.
@@ -152,10 +94,24 @@ pub(super) struct Media {
     fires: Vec<Fire>,
 }
 
-/// Steps through a flame.
-const STEPS: usize = 20;
 /// Steps where two smokes mix.
 const MIXED: usize = 8;
+
+/// A stretch of a ray that a medium of a number fills.
+#[derive(Clone, Copy)]
+struct Stretch {
+    medium: usize,
+    from: f64,
+    to: f64,
+}
+
+/// Room to work in, kept from ray to ray.
+#[derive(Default)]
+pub(super) struct Scratch {
+    smokes: Vec<Stretch>,
+    fires: Vec<Stretch>,
+    marks: Vec<f64>,
+}
 
 impl Media {
     pub(super) fn new(media: &[Medium], table: &RadianceTable) -> Self {
@@ -171,7 +127,8 @@ impl Media {
                     above: true,
                     extinction: hot.extinction_per_m.max(0.0),
                     radiance: table.radiance(hot.gas_k),
-                    bounds: hot.bounds,
+                    low: around(hot.bounds, hot.top_m).0,
+                    high: around(hot.bounds, hot.top_m).1,
                 }),
                 Medium::Floor(floor) => made.strata.push(Stratum {
                     edge: floor.top_m,
@@ -179,7 +136,8 @@ impl Media {
                     above: false,
                     extinction: floor.extinction_per_m.max(0.0),
                     radiance: table.radiance(floor.gas_k),
-                    bounds: floor.bounds,
+                    low: around(floor.bounds, f64::INFINITY).0,
+                    high: around(floor.bounds, f64::INFINITY).1,
                 }),
                 Medium::Flame(flame) => made.fires.push(Fire::new(flame, table)),
             }
@@ -188,87 +146,138 @@ impl Media {
     }
 
     /// From the start of a ray to a distance, which may be infinite.
-    pub(super) fn along(&self, ray: &Ray, far: f64) -> Veil {
+    pub(super) fn along(&self, ray: &Ray, far: f64, scratch: &mut Scratch) -> Veil {
         let far = far.min(1000.0);
         let mut veil = Veil::CLEAR;
-        if self.strata.is_empty() && self.fires.is_empty() {
+        let Scratch {
+            smokes,
+            fires,
+            marks,
+        } = scratch;
+        fires.clear();
+        for (medium, fire) in self.fires.iter().enumerate() {
+            let (enter, leave) = fire.within(ray);
+            let (from, to) = (enter.max(0.0), leave.min(far));
+            if to > from {
+                fires.push(Stretch { medium, from, to });
+            }
+        }
+        smokes.clear();
+        for (medium, stratum) in self.strata.iter().enumerate() {
+            let (from, to) = stratum.within(ray, far);
+            if to <= from {
+                continue;
+            }
+            let depth = stratum.depth(ray, from, to);
+            if depth <= 0.0 {
+                continue;
+            }
+            if self.strata.len() == 1 && fires.is_empty() {
+                veil.pass(depth, stratum.radiance);
+                return veil;
+            }
+            smokes.push(Stretch { medium, from, to });
+        }
+        if fires.is_empty()
+            && let [smoke] = smokes.as_slice()
+        {
+            let stratum = &self.strata[smoke.medium];
+            veil.pass(stratum.depth(ray, smoke.from, smoke.to), stratum.radiance);
             return veil;
         }
-        let stretches: Vec<_> = self
-            .strata
-            .iter()
-            .map(|stratum| (stratum, stratum.within(ray, far)))
-            .filter(|(stratum, (from, to))| to > from && stratum.depth(ray, *from, *to) > 0.0)
-            .collect();
-        let burning: Vec<_> = self
-            .fires
-            .iter()
-            .map(|fire| {
-                let (enter, leave) = ray.through(fire.low, fire.high);
-                (fire, (enter.max(0.0), leave.min(far)))
-            })
-            .filter(|(_, (from, to))| to > from)
-            .collect();
-        if let ([(stratum, (from, to))], []) = (stretches.as_slice(), burning.as_slice()) {
-            veil.pass(stratum.depth(ray, *from, *to), stratum.radiance);
-            return veil;
+        marks.clear();
+        for stretch in smokes.iter().chain(&*fires) {
+            marks.extend([stretch.from, stretch.to]);
         }
-        let mut marks: Vec<f64> = stretches
-            .iter()
-            .map(|(_, stretch)| *stretch)
-            .chain(burning.iter().map(|(_, stretch)| *stretch))
-            .flat_map(|(from, to)| [from, to])
-            .collect();
         // Where layers begin and end along the ray.
-        for (stratum, _) in &stretches {
+        for smoke in &*smokes {
+            let stratum = &self.strata[smoke.medium];
             for side in [-0.5, 0.5] {
                 let z = stratum.edge + side * stratum.transition;
                 let t = (z - ray.from.z) / ray.along.z;
-                if t > 0.0 && t < far {
+                if t > smoke.from && t < smoke.to {
                     marks.push(t);
                 }
             }
         }
-        marks.sort_by(f64::total_cmp);
+        marks.sort_unstable_by(f64::total_cmp);
         for pair in marks.windows(2) {
-            let (from, to) = (pair[0], pair[1]);
-            if to - from < 1e-9 {
-                continue;
-            }
-            let middle = (from + to) / 2.0;
-            let here = |stretch: &(f64, f64)| middle > stretch.0 && middle < stretch.1;
-            let smokes = stretches
-                .iter()
-                .filter(|(s, stretch)| here(stretch) && s.depth(ray, from, to) > 0.0);
-            let smokes: Vec<&Stratum> = smokes.map(|(s, _)| *s).collect();
-            let fires = burning.iter().filter(|(_, stretch)| here(stretch));
-            let fires: Vec<&Fire> = fires.map(|(f, _)| *f).collect();
-            let steps = match (smokes.len(), fires.len()) {
-                (_, 1..) => STEPS,
-                (2.., _) => MIXED,
-                _ => 1,
-            };
-            let step = (to - from) / count_f64(steps);
-            for i in 0..steps {
-                let a = from + step * count_f64(i);
-                let b = a + step;
-                let (mut depth, mut weighted) = (0.0, 0.0);
-                for smoke in &smokes {
-                    let own = smoke.depth(ray, a, b);
-                    depth += own;
-                    weighted += own * smoke.radiance;
-                }
-                for fire in &fires {
-                    let own = fire.extinction(ray.at((a + b) / 2.0)) * step;
-                    depth += own;
-                    weighted += own * fire.radiance;
-                }
-                if depth > 0.0 {
-                    veil.pass(depth, weighted / depth);
-                }
+            if pair[1] - pair[0] >= 1e-9 {
+                self.pass(ray, (pair[0], pair[1]), (smokes, fires), &mut veil);
             }
         }
         veil
+    }
+
+    /// A piece of a ray in which no medium begins or ends.
+    fn pass(
+        &self,
+        ray: &Ray,
+        (from, to): (f64, f64),
+        (smokes, fires): (&[Stretch], &[Stretch]),
+        veil: &mut Veil,
+    ) {
+        let middle = (from + to) / 2.0;
+        let here = |stretch: &&Stretch| middle > stretch.from && middle < stretch.to;
+        let glowing = smokes
+            .iter()
+            .filter(here)
+            .filter(|smoke| self.strata[smoke.medium].depth(ray, from, to) > 0.0)
+            .count();
+        let burning = fires.iter().filter(here);
+        let steps = burning
+            .map(|fire| self.fires[fire.medium].steps(to - from))
+            .max()
+            .unwrap_or(if glowing > 1 { MIXED } else { 1 });
+        let step = (to - from) / count_f64(steps);
+        // Steps without flame are taken together, because smoke is integrated in closed form.
+        let mut done = from;
+        for i in 0..steps {
+            let (a, b) = (from + step * count_f64(i), from + step * count_f64(i + 1));
+            let (mut burnt, mut shone) = (0.0, 0.0);
+            for fire in fires.iter().filter(here) {
+                let fire = &self.fires[fire.medium];
+                let own = fire.extinction(ray.at((a + b) / 2.0)) * step;
+                burnt += own;
+                shone += own * fire.radiance;
+            }
+            let is_last = i + 1 == steps;
+            if burnt <= 0.0 && !is_last && glowing <= 1 {
+                continue;
+            }
+            if burnt > 0.0 && done < a {
+                self.mix(ray, (done, a), (0.0, 0.0), smokes.iter().filter(here), veil);
+                done = a;
+            }
+            self.mix(
+                ray,
+                (done, b),
+                (burnt, shone),
+                smokes.iter().filter(here),
+                veil,
+            );
+            done = b;
+        }
+    }
+
+    /// A step in which a flame of an optical depth, and of radiance times that, mixes with smokes.
+    fn mix<'s>(
+        &self,
+        ray: &Ray,
+        (from, to): (f64, f64),
+        (mut depth, mut weighted): (f64, f64),
+        smokes: impl Iterator<Item = &'s Stretch>,
+        veil: &mut Veil,
+    ) {
+        for smoke in smokes {
+            let stratum = &self.strata[smoke.medium];
+            let own = stratum.depth(ray, from, to);
+            depth += own;
+            weighted += own * stratum.radiance;
+        }
+        if depth > 0.0 {
+            veil.pass(depth, weighted / depth);
+        }
     }
 }
 
@@ -276,7 +285,7 @@ impl Media {
 mod tests {
     use super::*;
     use crate::world::radiometry::Band;
-    use crate::world::scene::medium::{FloorLayer, HotLayer};
+    use crate::world::scene::medium::{Flame, FloorLayer, HotLayer};
 
     fn table() -> RadianceTable {
         RadianceTable::new(Band::LONG_WAVE)
@@ -307,12 +316,30 @@ mod tests {
             bounds: None,
         };
         let media = Media::new(&[Medium::Hot(hot), Medium::Floor(floor)], &table);
-        let veil = media.along(&Ray::new(DVec3::ZERO, DVec3::Z), 3.0);
+        let upwards = Ray::new(DVec3::ZERO, DVec3::Z);
+        let veil = media.along(&upwards, 3.0, &mut Scratch::default());
         let (near, far) = ((-0.2_f64).exp(), (-0.5_f64).exp());
         assert!((veil.transmission - near * far).abs() < 1e-12);
         let glow =
             (1.0 - near) * table.radiance(290.0) + near * (1.0 - far) * table.radiance(500.0);
         assert!((veil.glow - glow).abs() < 1e-9);
+    }
+
+    // Source: Beer and Lambert by hand. A layer from 2 m up to a ceiling at 3 m, 0.5/m: upward from
+    // 0 m the optical depth is 0.5, from 3.5 m it is 0, downward from 3.5 m to 2.4 m it is 0.3.
+    #[test]
+    fn a_layer_ends_at_its_upper_side() {
+        let table = table();
+        let mut hot = HotLayer::new(2.0, 500.0, 0.5);
+        (hot.transition_m, hot.top_m) = (0.0, 3.0);
+        let media = Media::new(&[Medium::Hot(hot)], &table);
+        let through = |from: f64, along: DVec3, far: f64| {
+            let ray = Ray::new(DVec3::Z * from, along);
+            media.along(&ray, far, &mut Scratch::default()).transmission
+        };
+        assert!((through(0.0, DVec3::Z, 9.0) - (-0.5_f64).exp()).abs() < 1e-12);
+        assert_eq!(through(3.5, DVec3::Z, 9.0), 1.0);
+        assert!((through(3.5, DVec3::NEG_Z, 1.1) - (-0.3_f64).exp()).abs() < 1e-12);
     }
 
     // A flame is the same again for the same instant, another for another, and nowhere denser than
@@ -326,7 +353,8 @@ mod tests {
             (1..10)
                 .map(|i| {
                     let z = 0.1 * f64::from(i);
-                    media.along(&Ray::new(DVec3::new(0.0, -3.0, z), DVec3::Y), 10.0)
+                    let ray = Ray::new(DVec3::new(0.0, -3.0, z), DVec3::Y);
+                    media.along(&ray, 10.0, &mut Scratch::default())
                 })
                 .collect::<Vec<_>>()
         };

@@ -46,6 +46,30 @@ pub(super) struct Solid {
     pub(super) high: DVec3,
     pub(super) body: u16,
     pub(super) material: usize,
+    /// The normal of a sheet, which is the same all over.
+    flat: Option<DVec3>,
+    /// Place in the order in which solids were given: of two at one distance the first is met.
+    order: usize,
+}
+
+/// Where a ray meets something first.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct Hit {
+    pub(super) distance: f64,
+    solid: u32,
+}
+
+impl Hit {
+    /// Nothing was met.
+    pub(super) const NONE: Self = Self {
+        distance: f64::INFINITY,
+        solid: u32::MAX,
+    };
+
+    /// Index of the solid met.
+    pub(super) fn solid(self) -> Option<usize> {
+        (self.solid != u32::MAX).then(|| usize::try_from(self.solid).unwrap_or(usize::MAX))
+    }
 }
 
 impl Solid {
@@ -68,13 +92,18 @@ impl Solid {
             high = high.max(at);
         }
         let margin = DVec3::splat(1e-9);
+        let to_local = to_world.inverse();
+        let flat = (!primitive.solid())
+            .then(|| (to_local.matrix3.transpose() * DVec3::Z).normalize_or(DVec3::Z));
         Self {
-            to_local: to_world.inverse(),
+            to_local,
             primitive,
             low: low - margin,
             high: high + margin,
             body,
             material,
+            flat,
+            order: 0,
         }
     }
 
@@ -88,6 +117,9 @@ impl Solid {
 
     /// Outward direction of length 1 at a point of the surface.
     pub(super) fn normal(&self, at: DVec3) -> DVec3 {
+        if let Some(flat) = self.flat {
+            return flat;
+        }
         let local = self.primitive.normal(self.to_local.transform_point3(at));
         (self.to_local.matrix3.transpose() * local).normalize_or(DVec3::Z)
     }
@@ -122,6 +154,9 @@ impl Hierarchy {
     pub(super) fn new(mut solids: Vec<Solid>) -> Self {
         let mut nodes = Vec::with_capacity(2 * solids.len());
         let count = solids.len();
+        for (order, solid) in solids.iter_mut().enumerate() {
+            solid.order = order;
+        }
         if count > 0 {
             grow(&mut solids, 0, count, 0, &mut nodes);
         }
@@ -133,15 +168,15 @@ impl Hierarchy {
         self.nodes.first().map(|root| (root.low, root.high))
     }
 
-    /// Distance to and index of the nearest solid met at `least` or farther.
-    pub(super) fn nearest(&self, ray: &Ray, least: f64) -> Option<(f64, usize)> {
+    /// The nearest solid met at `least` or farther; of two at one distance the one given first.
+    pub(super) fn nearest(&self, ray: &Ray, least: f64) -> Hit {
         let mut best = f64::INFINITY;
-        let mut found = None;
+        let mut found: Option<usize> = None;
         let mut waiting = [0_usize; DEPTH];
         let mut depth = 0;
         let mut at = 0;
         if self.nodes.is_empty() {
-            return None;
+            return Hit::NONE;
         }
         loop {
             let node = &self.nodes[at];
@@ -159,16 +194,25 @@ impl Hierarchy {
                     continue;
                 }
                 for index in node.next..node.next + node.count {
-                    if let Some(t) = self.solids[index].meet(ray, least)
-                        && t < best
+                    let solid = &self.solids[index];
+                    if let Some(t) = solid.meet(ray, least)
+                        && (t < best
+                            || t == best
+                                && found.is_none_or(|f| solid.order < self.solids[f].order))
                     {
                         best = t;
-                        found = Some((t, index));
+                        found = Some(index);
                     }
                 }
             }
             if depth == 0 {
-                return found;
+                return found.and_then(|index| u32::try_from(index).ok()).map_or(
+                    Hit::NONE,
+                    |solid| Hit {
+                        distance: best,
+                        solid,
+                    },
+                );
             }
             depth -= 1;
             at = waiting[depth];
@@ -178,9 +222,9 @@ impl Hierarchy {
     /// As [`Self::nearest`], by asking every solid.
     #[cfg(test)]
     fn nearest_of_all(&self, ray: &Ray, least: f64) -> Option<(f64, usize)> {
-        let met = self.solids.iter().enumerate();
-        met.filter_map(|(index, solid)| Some((solid.meet(ray, least)?, index)))
-            .min_by(|a, b| a.0.total_cmp(&b.0))
+        let met = self.solids.iter();
+        met.filter_map(|solid| Some((solid.meet(ray, least)?, solid.order)))
+            .min_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)))
     }
 }
 
@@ -254,9 +298,11 @@ mod tests {
             let [x, y, z]: [f64; 3] = rng.random();
             DVec3::new(x, y, z) * 10.0 - 5.0
         };
-        let solids = (0..300).map(|_| {
-            let to_world = DAffine3::from_translation(place());
-            Solid::new(Primitive::Block(place().abs() * 0.1), to_world, 0, 0)
+        // Each twice, so that the first of two at one distance is asked for as well.
+        let solids = (0..300).flat_map(|_| {
+            let (at, half) = (DAffine3::from_translation(place()), place().abs() * 0.1);
+            let solid = move || Solid::new(Primitive::Block(half), at, 0, 0);
+            [solid(), solid()]
         });
         let all = Hierarchy::new(solids.collect());
         let mut met = 0;
@@ -264,11 +310,12 @@ mod tests {
             let from = place() * 2.0;
             let ray = Ray::new(from, (place() - from).normalize());
             let found = all.nearest(&ray, 0.0);
+            let solid = found.solid();
             assert_eq!(
-                found.map(|f| f.0),
-                all.nearest_of_all(&ray, 0.0).map(|f| f.0)
+                solid.map(|index| (found.distance, all.solids[index].order)),
+                all.nearest_of_all(&ray, 0.0)
             );
-            met += u32::from(found.is_some());
+            met += u32::from(solid.is_some());
         }
         assert!(met > 400, "only {met} rays met anything");
     }

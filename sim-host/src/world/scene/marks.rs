@@ -1,7 +1,9 @@
 //! Marks of bodies in a cast: pixels wholly inside, and a ring of background around them.
 
+use rayon::prelude::*;
+
 use super::Mark;
-use super::cast::{Cast, NO_BODY, World};
+use super::cast::{Cast, World};
 use crate::world::rounding::{count_f64, floor_index};
 
 impl Cast {
@@ -14,23 +16,20 @@ impl Cast {
     #[must_use]
     pub fn marks(&self, world: &World, names: &[&str]) -> Vec<Mark> {
         let (width, height) = (self.body.width, self.body.height);
-        let named = |index: u16, name: &str| {
-            index != NO_BODY
-                && (world.bodies.get(usize::from(index))).is_some_and(|body| body.name == name)
-        };
-        let shown = |name: &str| -> Vec<bool> {
-            let bodies = &self.body.data;
-            bodies.iter().map(|index| named(*index, name)).collect()
-        };
-        let reach = (0.03 * count_f64(height)).max(3.0);
-        let any: Vec<bool> = (self.body.data.iter())
-            .map(|index| names.iter().any(|name| named(*index, name)))
+        // The first name of each body, by its number.
+        let wanted: Vec<Option<usize>> = (world.bodies.iter())
+            .map(|body| names.iter().position(|name| *name == body.name))
             .collect();
+        let name_of = |index: &u16| wanted.get(usize::from(*index)).copied().flatten();
+        let named: Vec<Option<usize>> = self.body.data.iter().map(name_of).collect();
+        let reach = (0.03 * count_f64(height)).max(3.0);
+        let any: Vec<bool> = named.iter().map(Option::is_some).collect();
         let taken = within(&any, (width, height), 1.5);
         names
-            .iter()
-            .map(|name| {
-                let shown = shown(name);
+            .par_iter()
+            .enumerate()
+            .map(|(number, name)| {
+                let shown: Vec<bool> = named.iter().map(|n| *n == Some(number)).collect();
                 let ring = within(&shown, (width, height), reach);
                 let clear = ring.iter().zip(&taken).map(|(ring, taken)| *ring && !taken);
                 Mark {
@@ -53,19 +52,43 @@ impl Cast {
 fn within(set: &[bool], size: (usize, usize), reach: f64) -> Vec<bool> {
     let (width, height) = size;
     let r = floor_index(reach, 64);
+    // How far to the left or right the nearest one of the same row is.
+    let mut across = vec![usize::MAX; set.len()];
+    for (set, across) in set
+        .chunks(width.max(1))
+        .zip(across.chunks_mut(width.max(1)))
+    {
+        for one in set.iter().enumerate().filter(|(_, set)| **set) {
+            let x = one.0;
+            for (i, least) in across
+                .iter_mut()
+                .enumerate()
+                .take(x + r + 1)
+                .skip(x.saturating_sub(r))
+            {
+                *least = (*least).min(i.abs_diff(x));
+            }
+        }
+    }
     let mut near = vec![false; set.len()];
+    let rows = across.chunks(width.max(1));
+    let is_empty: Vec<bool> = rows
+        .map(|row| row.iter().all(|across| *across == usize::MAX))
+        .collect();
     for y in 0..height {
-        for x in 0..width {
-            if !set[y * width + x] {
+        for j in y.saturating_sub(r)..(y + r + 1).min(height) {
+            if is_empty[j] {
                 continue;
             }
-            for j in y.saturating_sub(r)..(y + r + 1).min(height) {
-                for i in x.saturating_sub(r)..(x + r + 1).min(width) {
-                    let (dx, dy) = (count_f64(i.abs_diff(x)), count_f64(j.abs_diff(y)));
-                    if dx * dx + dy * dy <= reach * reach {
-                        near[j * width + i] = true;
-                    }
-                }
+            let down = count_f64(j.abs_diff(y));
+            let left = reach * reach - down * down;
+            if left < 0.0 {
+                continue;
+            }
+            let most = floor_index(left.sqrt(), r);
+            let row = &across[j * width..(j + 1) * width];
+            for (near, across) in near[y * width..(y + 1) * width].iter_mut().zip(row) {
+                *near |= *across <= most;
             }
         }
     }

@@ -36,6 +36,8 @@ pub struct HotLayer {
     pub extinction_per_m: f64,
     /// The room that it fills; everywhere if `None`.
     pub bounds: Option<Bounds>,
+    /// Height of the ceiling that it lies under, m; infinite where there is none.
+    pub top_m: f64,
 }
 
 /// Cool smoke that lies on the floor: everything below a height.
@@ -88,7 +90,7 @@ pub enum Medium {
 }
 
 impl HotLayer {
-    /// A layer everywhere above an interface, with a transition of 0.3 m.
+    /// A layer everywhere above an interface, without a ceiling, with a transition of 0.3 m.
     #[must_use]
     pub fn new(interface_m: f64, gas_k: f64, extinction_per_m: f64) -> Self {
         Self {
@@ -97,6 +99,7 @@ impl HotLayer {
             gas_k,
             extinction_per_m,
             bounds: None,
+            top_m: f64::INFINITY,
         }
     }
 }

@@ -13,6 +13,7 @@
 //! | [`medium`] | smoke layers and flames that absorb and glow along the ray |
 //! | [`camera`] | position, aim, field of view, pixels, samples |
 //! | [`cast`] | all of it → apparent temperature, true temperature, body and distance per pixel |
+//! | [`caster`] | the same for many pictures, keeping what stays |
 //!
 //! Simulation and teaching only; not a certification. Apparent is not true temperature.
 
@@ -21,12 +22,17 @@ pub mod body;
 mod bvh;
 pub mod camera;
 pub mod cast;
+pub mod caster;
+mod flame;
+mod geometry;
 mod lattice;
+mod lens;
 mod marks;
 pub mod medium;
 mod noise;
 mod parts;
 mod person;
+mod pose;
 mod primitive;
 pub mod shape;
 mod tracer;

@@ -183,7 +183,7 @@ fn flesh(parts: &mut Parts, j: &Joints, outfit: Outfit) {
         parts.flat_limb(
             j.pelvis - up * 0.055,
             j.pelvis + up * 0.1,
-            (0.13, 0.116),
+            (0.112, 0.108),
             flat(0.72),
             main,
         );

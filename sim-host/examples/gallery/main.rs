@@ -1,6 +1,9 @@
 //! Makes the pictures of docs/gallery: `cargo run --release -p glowsill --example gallery`.
 //!
-//! Two demo profiles look at the same kind of target; their worst cases stand side by side.
+//! Two demo profiles look at the same kind of target; their worst cases stand side by side. The same
+//! of each shipped scenario at an early and a late instant.
+
+mod scenarios;
 
 use std::error::Error;
 use std::path::Path;
@@ -37,5 +40,5 @@ fn main() -> Result<(), Box<dyn Error>> {
         }
     }
     sheet.save(folder.join("verify-detail.png"))?;
-    Ok(())
+    scenarios::draw(&folder)
 }
