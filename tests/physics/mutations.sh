@@ -55,15 +55,17 @@ mistake $t air_spaces_have_the_usual_coefficients conduction/cavity.rs \
 mistake $t energy_is_conserved_in_every_wall_of_the_library conduction/wall.rs \
     'self.fire_j_m2 += carried * first.fire_w_m2 + weight * second.fire_w_m2;' 'self.fire_j_m2 += dt_s * second.fire_w_m2;' \
     'heat through the face counted at the second stage alone'
-mistake $t energy_is_conserved_in_every_wall_of_the_library conduction/cavity.rs \
-    'air + 4.0 * radiation * fire_k.powi(3),' 'air + 4.0 * radiation * room_k.powi(3),' \
-    'slope of an air space with the temperature of the wrong face'
+mistake $t energy_is_conserved_in_every_wall_of_the_library conduction/wall.rs \
+    'scratch.right[i + 1] += weight_s * heat;' 'scratch.right[i + 1] += 0.999 * weight_s * heat;' \
+    'a thousandth of the heat lost from node to node'
 mistake $t bound_water_takes_its_heat_once conduction/wall.rs \
     'share.clamp(0.0, 1.0).max(self.gone)' 'share.clamp(0.0, 1.0)' \
     'bound water comes back on cooling'
 mistake $t bound_water_delays_a_board conduction/wall.rs \
     'latent_j_m2: halves * half_kg_m2 * water.latent_j_kg' 'latent_j_m2: halves * half_kg_m2 * water.latent_j_kg / 1000.0' \
     'latent heat in kJ taken for J'
+mistake $t bound_water_delays_a_board conduction/library.rs '0.8 * 609e3' '0.08 * 609e3' \
+    'a tenth of the water bound in plasterboard'
 mistake $t saturation_pressures conduction/water.rs '(celsius + 243.04)' '(celsius + 234.04)' \
     'digits of the Magnus form transposed'
 mistake $t saturation_pressures conduction/water.rs '(17.625 * celsius' '(17.265 * celsius' \
@@ -187,8 +189,9 @@ mistake $t behind_thin_steel_the_early_onset_shows_and_the_late_one_does_not con
 mistake $t behind_plaster_on_lath_nothing_shows_for_a_long_time conduction/library.rs \
     'let layer = |material, mm: f64| Ply::solid(material, mm * 1e-3)' 'let layer = |material, mm: f64| Ply::solid(material, mm * 3.048e-4)' \
     'feet for metres in the thickness of layers'
-mistake $t walls_insulate_about_as_long_as_trade_tables_say conduction/library.rs '0.8 * 609e3' '0.08 * 609e3' \
-    'a tenth of the water bound in plasterboard'
+mistake $t walls_insulate_about_as_long_as_trade_tables_say conduction/library.rs '    0.16,
+    950.0' '    0.61,
+    950.0' 'digits of the conductivity of plasterboard transposed'
 mistake $t walls_insulate_about_as_long_as_trade_tables_say conduction/library.rs '    0.72,
     1920.0' '    1.72,
     1920.0' 'conductivity of brick 1.72 for 0.72'

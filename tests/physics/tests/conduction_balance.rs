@@ -13,7 +13,7 @@ use glowsill::world::conduction::cavity::{
 };
 use glowsill::world::conduction::water::saturation_pa;
 use glowsill::world::conduction::{
-    Assembly, BoundWater, Boundary, Grid, Material, Ply, STEFAN_BOLTZMANN, Spray, Wall,
+    Assembly, BoundWater, Boundary, Grid, Material, Ply, STEFAN_BOLTZMANN, Spray, Wall, assembly,
     assembly_library,
 };
 use glowsill::world::fire::Exposure;
@@ -150,7 +150,7 @@ fn energy_is_conserved_in_every_wall_of_the_library() {
         for (exposure, dt_s) in [(&Iso834 as &dyn Exposure, 2.0), (&Hydrocarbon, 10.0)] {
             let error = balance(assembly, exposure, dt_s);
             println!("{}: {error:.1e}", assembly.name);
-            assert!(error < 1e-3, "{}: {error}", assembly.name);
+            assert!(error < 1e-8, "{}: {error}", assembly.name);
         }
     }
 }
@@ -204,6 +204,16 @@ fn bound_water_delays_a_board() {
     };
     let (dry_s, wet_s) = (reaches(&dry), reaches(&wet));
     assert!(wet_s > 1.3 * dry_s, "{dry_s} {wet_s}");
+    // The board of the library: 2 H2O in CaSO4·2H2O are 2·18.015/172.17 of its mass (arithmetic with molar masses);
+    // 80 % of that evaporating alone takes 2.257 MJ/kg (steam tables, from memory, not seen). Setting it free takes
+    // more, but less than half as much again (common practice, no published source).
+    let board = assembly("plasterboard-stud").unwrap().materials().next();
+    let latent_j_kg = board.unwrap().water.unwrap().latent_j_kg;
+    let evaporating = 0.8 * 2.0 * 18.015 / 172.17 * 2.257e6;
+    assert!(
+        (evaporating..1.5 * evaporating).contains(&latent_j_kg),
+        "{latent_j_kg} J/kg, {evaporating} J/kg to evaporate alone"
+    );
 }
 
 // Source: steam tables, from memory, not seen: saturation pressure 1.228 kPa at 10 °C, 7.384 at 40 °C,
