@@ -79,6 +79,12 @@ mistake $t a_sprayed_wall_cools conduction/boundary.rs 'self.flux_w_m2 - water' 
     'sign of the heat that water takes'
 mistake $t a_sprayed_wall_cools conduction/water.rs 'drying + boiling * (self.rate_kg_m2s - drying)' '0.0' \
     'no water evaporates'
+mistake $t materials_are_those_of_the_tables conduction/library.rs '    0.16,
+    950.0' '    0.61,
+    950.0' 'digits of the conductivity of plasterboard transposed'
+mistake $t materials_are_those_of_the_tables conduction/library.rs '    7850.0,
+    465.0' '    7850.0,
+    460.0' 'specific heat of another steel'
 mistake $t stefan_and_boltzmann conduction/boundary.rs '5.670_374_419e-8' '5.670_367e-8' \
     'CODATA 2014 for 2018'
 
@@ -189,9 +195,9 @@ mistake $t behind_thin_steel_the_early_onset_shows_and_the_late_one_does_not con
 mistake $t behind_plaster_on_lath_nothing_shows_for_a_long_time conduction/library.rs \
     'let layer = |material, mm: f64| Ply::solid(material, mm * 1e-3)' 'let layer = |material, mm: f64| Ply::solid(material, mm * 3.048e-4)' \
     'feet for metres in the thickness of layers'
-mistake $t walls_insulate_about_as_long_as_trade_tables_say conduction/library.rs '    0.16,
-    950.0' '    0.61,
-    950.0' 'digits of the conductivity of plasterboard transposed'
+mistake $t walls_insulate_about_as_long_as_trade_tables_say conduction/library.rs 'layer(PLASTERBOARD, 12.5),
+                upright' 'layer(PLASTERBOARD, 1.25),
+                upright' 'first board 1.25 mm thick for 12.5 mm'
 mistake $t walls_insulate_about_as_long_as_trade_tables_say conduction/library.rs '    0.72,
     1920.0' '    1.72,
     1920.0' 'conductivity of brick 1.72 for 0.72'

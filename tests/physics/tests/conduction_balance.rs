@@ -11,6 +11,9 @@
 use glowsill::world::conduction::cavity::{
     Lie, air_coefficient, air_conductivity, air_viscosity, exchange_emissivity,
 };
+use glowsill::world::conduction::library::{
+    BRICK as COMMON_BRICK, CONCRETE, GYPSUM_PLASTER, OAK, PLASTERBOARD, SOFTWOOD, STEEL,
+};
 use glowsill::world::conduction::water::saturation_pa;
 use glowsill::world::conduction::{
     Assembly, BoundWater, Boundary, Grid, Material, Ply, STEFAN_BOLTZMANN, Spray, Wall, assembly,
@@ -274,6 +277,26 @@ fn a_sprayed_wall_cools() {
     assert!(wall.fire_heat_j_m2() < entered);
     let net = wall.fire_heat_j_m2() + wall.room_heat_j_m2();
     assert!((net / wall.stored_j_m2() - 1.0).abs() < 1e-3);
+}
+
+// Source: table of thermal properties in NUREG-1805 (steel, concrete seen in full; plasterboard's conductivity seen, the
+// rest from memory, not seen); Incropera and DeWitt, table A.3 (from memory, not seen).
+#[test]
+fn materials_are_those_of_the_tables() {
+    for (material, conductivity, density, specific_heat) in [
+        (STEEL, 54.0, 7850.0, 465.0),
+        (CONCRETE, 1.6, 2400.0, 750.0),
+        (PLASTERBOARD, 0.16, 950.0, 840.0),
+        (GYPSUM_PLASTER, 0.22, 1680.0, 1085.0),
+        (SOFTWOOD, 0.12, 510.0, 1380.0),
+        (OAK, 0.16, 720.0, 1255.0),
+        (COMMON_BRICK, 0.72, 1920.0, 835.0),
+    ] {
+        let name = material.name;
+        assert_eq!(material.conductivity_w_mk, conductivity, "{name}");
+        assert_eq!(material.density_kg_m3, density, "{name}");
+        assert_eq!(material.specific_heat_j_kgk, specific_heat, "{name}");
+    }
 }
 
 // Source: CODATA 2018, the Stefan-Boltzmann constant.
