@@ -133,7 +133,7 @@ fn the_animation_of_a_target_repeats_its_pictures_every_thirtieth_of_a_second() 
     let folder = tempdir().unwrap();
     let outs = ["one", "two"].map(|name| folder.path().join(name));
     for out in &outs {
-        render("step", out, &["--frames", "12", "--size", "20x15"])
+        render("workshop", out, &["--frames", "12", "--size", "40x30"])
             .assert()
             .success()
             .stdout(
