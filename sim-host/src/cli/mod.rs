@@ -165,19 +165,21 @@ TARGETS
   workshop   scenery workshop with a person, a ladder, a lantern and a burning bin
 
 SCENARIOS
-  paint-store-door, timber-rack, loft, three-partitions, ticket-screen, sawdust-bins, or a .toml file
-  of your own; `glowsill scenario list` says what each shows. The heat is computed first. Of a scenario
-  the display is shown one frame a second, and every frame (30 a second) of the last 3 s before each
-  instant.
+  paint-store-door, timber-rack, loft, three-partitions, ticket-screen, sawdust-bins, or a .toml
+  file of your own; `glowsill scenario list` says what each shows. The heat is computed first. Of a
+  scenario the display is shown one frame a second, and every frame (30 a second) of the last 3 s
+  before each instant.
 
 FILES
   frame-0000.png and so on, frame by frame; or at-0030.00s.png and so on with --at, --every or a
-  scenario. animation.png, an animated PNG that every browser plays, shows the same pictures one after the
-  other when there are two or more: each stands until the next instant, in real time, or --speed times
-  faster; the last as long as the one before it. records.json names each picture with its frame and seconds,
-  and holds the frame records. What the records.json of an earlier run in the same folder lists is replaced
-  or removed. Files appear when all is done: an interrupted run leaves the folder as it was.
-  animation.mp4 (--video) loses colours and detail: it is for showing, not for measuring.
+  scenario.
+  animation.png, an animated PNG that browsers play, shows the same pictures one after the other
+  when there are two or more. Each stands until the next instant, in real time or --speed times
+  faster; the last stands as long as the one before it.
+  animation.mp4 (--video) loses colours and detail: it is for showing, not for judging.
+  records.json names each picture with its frame and seconds, and holds the frame records. What the
+  records.json of an earlier run in the same folder lists is replaced or removed.
+  Files appear when all is done: an interrupted run leaves the folder as it was.
 
 EXAMPLES
   glowsill render workshop --profile demo-data/profiles/search.toml --frames 60
