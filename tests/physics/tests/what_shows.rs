@@ -8,7 +8,7 @@
 
 use glowsill::temperature::Kelvin;
 use glowsill::world::barrier::{Conditions, Course};
-use glowsill::world::conduction::{Grid, assembly, assembly_library};
+use glowsill::world::conduction::{Assembly, Grid, assembly, assembly_library};
 use glowsill::world::fire::exposure::{Constant, Curve, E119, Iso834};
 use glowsill::world::radiometry::{Band, Path};
 
@@ -94,6 +94,18 @@ fn walls_insulate_about_as_long_as_trade_tables_say() {
     };
     let board = ends("plasterboard-stud", 120.0).unwrap();
     assert!((20.0..60.0).contains(&board), "{board} min");
+    // Common practice, no published source: a second board adds about as much again as the first lasts alone.
+    let both = assembly("plasterboard-stud").unwrap();
+    let one = Assembly {
+        plies: both.plies.last().into_iter().cloned().collect(),
+        ..both.clone()
+    };
+    let one = Course::of(&one, &Curve::E119, &Conditions::default()).unwrap();
+    let one = (one.moments.iter())
+        .find(|moment| moment.room_face_k >= 293.15 + 140.0)
+        .map(|moment| moment.t_s / 60.0)
+        .unwrap();
+    assert!(board > 1.8 * one, "{board} min, one board {one} min");
     let brick = ends("brick", 240.0).unwrap();
     assert!(brick > 60.0, "{brick} min");
     let concrete = ends("concrete", 120.0);
