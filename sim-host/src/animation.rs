@@ -52,7 +52,7 @@ impl Delay {
     /// assert_eq!((delay.numerator, delay.denominator), (1, 30));
     /// ```
     pub fn of(seconds: f64) -> Result<Self, DelayError> {
-        if !(seconds >= LIMITS_S.0 && seconds <= LIMITS_S.1) {
+        if !(LIMITS_S.0..=LIMITS_S.1).contains(&seconds) {
             return Err(DelayError(seconds));
         }
         let (mut before, mut now) = ((0, 1), (1, 0));

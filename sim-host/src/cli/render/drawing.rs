@@ -31,6 +31,8 @@ pub(super) struct Timing {
 }
 
 impl Timing {
+    /// For frames in order, so many times faster than real.
+    ///
     /// # Errors
     /// [`CliError::Pace`] when pictures follow each other too fast or too slowly for an animation.
     pub(super) fn of(frames: &[usize], source: &Source, speed: f64) -> Result<Self, CliError> {
