@@ -3,6 +3,7 @@
 //! Data flows one way: [`world`] → [`run`] (the only caller of `glowsill-core`) → [`measure`] →
 //! [`requirement`] → [`report`]. See `docs/architecture.md`.
 
+pub mod animation;
 pub mod cli;
 pub mod measure;
 pub mod photometry;
@@ -16,4 +17,5 @@ pub(crate) mod shown_colour;
 pub mod source;
 pub mod temperature;
 pub mod vectors;
+pub mod video;
 pub mod world;

@@ -70,7 +70,7 @@ fn pictures(folder: &Path) -> Vec<String> {
     let names = fs::read_dir(folder).unwrap();
     let mut names: Vec<String> = names
         .map(|entry| entry.unwrap().file_name().into_string().unwrap())
-        .filter(|name| name.ends_with(".png"))
+        .filter(|name| name.ends_with(".png") && name != "animation.png")
         .collect();
     names.sort();
     names

@@ -128,6 +128,44 @@ pub enum CliError {
         /// Seconds that would do.
         least_s: f64,
     },
+    /// Two instants are one frame.
+    #[error(
+        "--at {first} and {second} are both frame {frame}, for a frame lasts {frame_s:.3} s: leave one of them out"
+    )]
+    SameFrame {
+        /// The instant that comes first on the command line.
+        first: String,
+        /// The other.
+        second: String,
+        /// The frame.
+        frame: usize,
+        /// Seconds of a frame.
+        frame_s: f64,
+    },
+    /// Pictures follow each other too fast or too slowly for an animation.
+    #[error("--speed {speed}: {cause}; choose a speed nearer to 1")]
+    Pace {
+        /// Speed asked for.
+        speed: f64,
+        /// What it leads to.
+        cause: crate::animation::DelayError,
+    },
+    /// A video of one picture.
+    #[error(
+        "--video needs two pictures or more and one is asked for: ask for more with --frames, --at or --every, or          leave --video out"
+    )]
+    OnePicture,
+    /// The animation cannot be written.
+    #[error("cannot write animation '{}': {cause}. Choose a place you may write to, with space for it", path.display())]
+    Animation {
+        /// Where.
+        path: PathBuf,
+        /// What the writer said.
+        cause: crate::animation::AnimationError,
+    },
+    /// The video cannot be made.
+    #[error(transparent)]
+    Video(#[from] crate::video::VideoError),
     /// A sheet cannot be made or written.
     #[error(transparent)]
     Sheet(#[from] crate::sheet::SheetError),

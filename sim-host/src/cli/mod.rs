@@ -12,6 +12,7 @@ mod chart;
 mod compare;
 mod error;
 mod explain;
+mod interrupt;
 mod output;
 mod profile;
 mod render;
@@ -164,20 +165,28 @@ TARGETS
   workshop   scenery workshop with a person, a ladder, a lantern and a burning bin
 
 SCENARIOS
-  paint-store-door, timber-rack, loft, three-partitions, ticket-screen, sawdust-bins, or a .toml file
-  of your own; `glowsill scenario list` says what each shows. The heat is computed first. Of a scenario
-  the display is shown one frame a second, and every frame (30 a second) of the last 3 s before each
-  instant.
+  paint-store-door, timber-rack, loft, three-partitions, ticket-screen, sawdust-bins, or a .toml
+  file of your own; `glowsill scenario list` says what each shows. The heat is computed first. Of a
+  scenario the display is shown one frame a second, and every frame (30 a second) of the last 3 s
+  before each instant.
 
 FILES
   frame-0000.png and so on, frame by frame; or at-0030.00s.png and so on with --at, --every or a
-  scenario. records.json names each picture with its frame and seconds, and holds the frame records.
-  Pictures that the records.json of an earlier run in the same folder lists are replaced or removed.
+  scenario.
+  animation.png, an animated PNG that browsers play, shows the same pictures one after the other
+  when there are two or more. Each stands until the next instant, in real time or --speed times
+  faster; the last stands as long as the one before it.
+  animation.mp4 (--video) loses colours and detail: it is for showing, not for judging.
+  records.json names each picture with its frame and seconds, and holds the frame records. What the
+  records.json of an earlier run in the same folder lists is replaced or removed.
+  Files appear when all is done: an interrupted run leaves the folder as it was.
 
 EXAMPLES
   glowsill render workshop --profile demo-data/profiles/search.toml --frames 60
   glowsill render timber-rack --profile demo-data/profiles/search.toml --at 30s,120s
-  glowsill render timber-rack --profile demo-data/profiles/search.toml --every 20s --size 160x120";
+  glowsill render timber-rack --profile demo-data/profiles/search.toml --every 20s --size 160x120
+  A scenario as an animation, a picture each second, 20 times faster than real:
+    glowsill render paint-store-door --profile demo-data/profiles/search.toml --every 1s --speed 20";
 
 #[derive(Debug, Args)]
 struct RenderArguments {
@@ -193,18 +202,27 @@ struct RenderArguments {
     /// How many frames from the first on, 1 to 9999 [default: 30 of a target, all of a recording]
     #[arg(long, value_name = "N", value_parser = render::frames)]
     frames: Option<usize>,
-    /// Instants: seconds (30s) or frames ("frame 90"), with commas [default of a scenario: 7 over its span]
+    /// Instants: seconds (30s) or frames ("frame 90"), with commas, in any order, each once [default of a
+    /// scenario: 7 over its span]
     #[arg(
         long,
         value_name = "INSTANT,…",
         value_delimiter = ',',
+        allow_hyphen_values = true,
         conflicts_with = "frames"
     )]
     at: Vec<crate::sheet::instant::Instant>,
     /// An instant every so often, such as 5s, from 0 s to the end; at most 500
     #[arg(long, value_name = "SECONDS", value_parser = render::every)]
-    #[arg(conflicts_with_all = ["frames", "at"])]
+    #[arg(conflicts_with_all = ["frames", "at"], allow_hyphen_values = true)]
     every: Option<f64>,
+    /// How many times faster than real time the animation runs, 0.01 to 1000
+    #[arg(long, value_name = "N", value_parser = render::speed, default_value = "1")]
+    #[arg(allow_hyphen_values = true)]
+    speed: f64,
+    /// Writes animation.mp4 too; needs the program ffmpeg
+    #[arg(long)]
+    video: bool,
     /// What one pixel of the glass takes
     #[arg(long, value_enum, default_value_t = PanelName::Rgb888)]
     panel: PanelName,

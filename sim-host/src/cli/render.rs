@@ -1,23 +1,31 @@
-//! `glowsill render`: a scenario, target or recording → the pictures a profile shows of it, and the
-//! frame records.
+//! `glowsill render`: a scenario, target or recording → the pictures a profile shows of it, the same as
+//! an animation, and the frame records.
+
+mod drawing;
 
 use std::path::Path;
 use std::process::ExitCode;
 
-use glowsill_core::record::FrameRecord;
-use serde::Serialize;
 use serde_json::{Value, json};
 
-use super::{CAUTION, CliError, RenderArguments, output, scenario, verify};
+use super::{CAUTION, CliError, RenderArguments, interrupt, output, scenario, verify};
 use crate::measure::reading::real;
 use crate::profile_file::{self, value::plural};
-use crate::run::{Display, with_display};
+use crate::report::OutputFolder;
+use crate::run::with_display;
 use crate::sheet::{SheetError, instant::Instant};
-use crate::source::{Lens, Source};
+use crate::source::Source;
+use crate::video;
 use crate::world::rounding::floor_index;
+
+use drawing::{ANIMATION, Drawing, Timing, VIDEO};
 
 /// Most pictures that `--every` gives.
 const MOST_INSTANTS: usize = 500;
+
+/// The file that tells what the pictures are, and a text by which this program knows its own.
+const RECORDS: &str = "records.json";
+const MARKER: &str = "\"feeding\": \"The display was shown";
 
 /// Reads `320x240`.
 pub(super) fn size(text: &str) -> Result<(usize, usize), String> {
@@ -44,27 +52,49 @@ pub(super) fn frames(text: &str) -> Result<usize, String> {
 
 /// Reads the seconds between pictures.
 pub(super) fn every(text: &str) -> Result<f64, String> {
-    match text.parse::<Instant>()? {
-        Instant::Seconds(seconds) if (0.03..=3600.0).contains(&seconds) => Ok(seconds),
+    match text.parse::<Instant>() {
+        Ok(Instant::Seconds(seconds)) if (0.03..=3600.0).contains(&seconds) => Ok(seconds),
         _ => Err(format!(
             "'{text}' is not a time between pictures: write seconds, 0.03s to 3600s, such as 5s"
         )),
     }
 }
 
-/// One picture, as `records.json` lists it.
-#[derive(Serialize)]
-struct Picture {
-    file: String,
-    frame: usize,
-    seconds: f64,
+/// Reads how many times faster than real time.
+pub(super) fn speed(text: &str) -> Result<f64, String> {
+    text.trim_end_matches('x')
+        .parse()
+        .ok()
+        .filter(|speed| (0.01..=1000.0).contains(speed))
+        .ok_or_else(|| {
+            format!(
+                "'{text}' is not a speed: write 0.01 to 1000, such as 20 for 20 times real time"
+            )
+        })
+}
+
+/// Frames asked for by `--at`, each once.
+fn instants(at: &[Instant], source: &Source) -> Result<Vec<usize>, CliError> {
+    let mut frames: Vec<usize> = Vec::new();
+    for instant in at {
+        let frame = instant.frame(source, "--at")?;
+        if let Some(same) = frames.iter().position(|known| *known == frame) {
+            return Err(CliError::SameFrame {
+                first: at[same].to_string(),
+                second: instant.to_string(),
+                frame,
+                frame_s: source.frame_seconds(),
+            });
+        }
+        frames.push(frame);
+    }
+    Ok(frames)
 }
 
 /// Frames to be drawn, in order, and whether their pictures are named by time.
 fn wanted(arguments: &RenderArguments, source: &Source) -> Result<(Vec<usize>, bool), CliError> {
     let mut frames: Vec<usize> = if !arguments.at.is_empty() {
-        let at = arguments.at.iter().map(|at| at.frame(source, "--at"));
-        at.collect::<Result<_, SheetError>>()?
+        instants(&arguments.at, source)?
     } else if let Some(every_s) = arguments.every {
         let last_s = source.seconds(source.length() - 1);
         let count = floor_index(last_s / every_s + 1e-9, 1_000_000) + 1;
@@ -89,12 +119,15 @@ fn wanted(arguments: &RenderArguments, source: &Source) -> Result<(Vec<usize>, b
     Ok((frames, true))
 }
 
-/// Pictures that the records of an earlier run list, by names that `render` gives.
+/// Files that the records of an earlier run list, by names that `render` gives.
 fn listed(records: &Path) -> Vec<String> {
     let text = std::fs::read_to_string(records).unwrap_or_default();
     let value: Value = serde_json::from_str(&text).unwrap_or_default();
-    let files = value["pictures"].as_array().into_iter().flatten();
+    let pictures = value["pictures"].as_array().into_iter().flatten();
     let ours = |name: &&str| {
+        if [ANIMATION, VIDEO].contains(name) {
+            return true;
+        }
         let stem = name.strip_suffix(".png").unwrap_or_default();
         let number = stem.strip_prefix("frame-").or_else(|| {
             let time = stem.strip_prefix("at-")?;
@@ -102,77 +135,35 @@ fn listed(records: &Path) -> Vec<String> {
         });
         number.is_some_and(|n| !n.is_empty() && n.chars().all(|c| c.is_ascii_digit() || c == '.'))
     };
-    files
-        .filter_map(|picture| picture["file"].as_str())
+    pictures
+        .chain([&value["animation"], &value["video"]])
+        .filter_map(|entry| entry["file"].as_str())
         .filter(ours)
         .map(str::to_owned)
         .collect()
 }
 
-/// Shows the frames that the display needs, and writes those that are wanted as they come.
-struct Drawing<'a> {
-    source: &'a Source,
-    out: &'a Path,
-    wanted: &'a [usize],
-    by_time: bool,
-    pictures: Vec<Picture>,
-    records: Vec<FrameRecord>,
-}
-
-impl Drawing<'_> {
-    fn frame(
-        &mut self,
-        frame: usize,
-        lens: &mut Lens,
-        display: &mut Display<'_>,
-    ) -> Result<(), CliError> {
-        let counts = lens.expose(self.source.frame(frame)?)?;
-        let shown = counts.show(display)?;
-        if self.wanted.binary_search(&frame).is_err() {
-            return Ok(());
-        }
-        let seconds = self.source.seconds(frame);
-        let name = if self.by_time {
-            format!("at-{seconds:07.2}s.png")
-        } else {
-            format!("frame-{frame:04}.png")
-        };
-        let path = self.out.join(&name);
-        shown
-            .image()
-            .save(&path)
-            .map_err(|cause| CliError::Picture { path, cause })?;
-        self.pictures.push(Picture {
-            file: name,
-            frame,
-            seconds,
-        });
-        self.records.push(shown.record);
-        Ok(())
-    }
-}
-
 pub(super) fn run(arguments: &RenderArguments) -> Result<ExitCode, CliError> {
     let loaded = profile_file::load(&arguments.profile)?;
+    if arguments.video {
+        video::available()?;
+    }
     let source = scenario::source(&arguments.source, arguments.size)?;
     let (wanted, by_time) = wanted(arguments, &source)?;
+    if arguments.video && wanted.len() < 2 {
+        return Err(CliError::OnePicture);
+    }
+    let timing = Timing::of(&wanted, &source, arguments.speed)?;
     let out = &arguments.out;
-    std::fs::create_dir_all(out).map_err(CliError::writing(out))?;
-    let file = out.join("records.json");
-    let earlier = listed(&file);
+    let earlier = listed(&out.join(RECORDS));
+    interrupt::watch("the pictures")?;
+    let folder = OutputFolder::prepare_for(out, &[(RECORDS, MARKER)], RECORDS)?;
     let mut lens = source.lens(arguments.seed)?;
     let tables = lens.tables().clone();
     let feed = source.feed(&wanted);
     let bar = verify::progress(feed.len(), false);
     bar.set_message(format!("frames of {}", source.name()));
-    let mut drawing = Drawing {
-        source: &source,
-        out,
-        wanted: &wanted,
-        by_time,
-        pictures: Vec::new(),
-        records: Vec::new(),
-    };
+    let mut drawing = Drawing::begin(&source, folder.path(), &timing, by_time, arguments.video)?;
     let panel = arguments.panel.into();
     let failed = with_display(&loaded.profile, &tables, source.size(), panel, |display| {
         for frame in feed {
@@ -184,7 +175,7 @@ pub(super) fn run(arguments: &RenderArguments) -> Result<ExitCode, CliError> {
         Ok::<_, CliError>(None)
     })?;
     bar.finish_and_clear();
-    let (pictures, records) = (drawing.pictures, drawing.records);
+    let drawn = drawing.end(failed.is_none())?;
     let text = serde_json::to_string_pretty(&json!({
         "source": arguments.source,
         "profile": loaded.name(),
@@ -195,17 +186,18 @@ pub(super) fn run(arguments: &RenderArguments) -> Result<ExitCode, CliError> {
         "warnings": source.warnings(),
         "unseen": source.unseen(),
         "complete": failed.is_none(),
-        "pictures": pictures,
-        "records": records,
+        "animation": drawn.animation,
+        "video": drawn.video,
+        "pictures": drawn.pictures,
+        "records": drawn.records,
     }))?;
+    let file = folder.path().join(RECORDS);
     std::fs::write(&file, text).map_err(CliError::writing(&file))?;
-    for stale in earlier {
-        if !pictures.iter().any(|picture| picture.file == stale) {
-            // A picture that is gone already needs no removing.
-            let _ = std::fs::remove_file(out.join(stale));
-        }
-    }
-    let written = plural(i32::try_from(pictures.len()).unwrap_or(i32::MAX), "picture");
+    folder.commit_over(&earlier)?;
+    let written = plural(
+        i32::try_from(drawn.pictures.len()).unwrap_or(i32::MAX),
+        "picture",
+    );
     if let Some((frame, cause)) = failed {
         return Err(CliError::FrameFailed {
             frame,
@@ -214,16 +206,25 @@ pub(super) fn run(arguments: &RenderArguments) -> Result<ExitCode, CliError> {
             cause: Box::new(cause),
         });
     }
+    let films = [&drawn.animation, &drawn.video].into_iter().flatten();
+    let films: Vec<String> = films.map(|film| format!("{}, ", film.file)).collect();
     output::line(format_args!(
-        "{written} of '{}' as '{}' shows it, and records.json, in {}",
+        "{written} of '{}' as '{}' shows it, {}and records.json, in {}",
         arguments.source,
         loaded.name(),
+        films.concat(),
         out.display()
     ));
+    if let Some(film) = &drawn.animation {
+        output::line(film.words());
+    }
     if source.spread().is_some() {
         output::line(source.feeding());
         scenario::tell_unseen(&source);
     }
     output::line(CAUTION);
-    Ok(ExitCode::SUCCESS)
+    match drawn.video_failed {
+        Some(cause) => Err(cause.into()),
+        None => Ok(ExitCode::SUCCESS),
+    }
 }

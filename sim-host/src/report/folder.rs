@@ -101,6 +101,15 @@ impl OutputFolder {
     /// # Errors
     /// [`ReportError::Folder`] when a file cannot be moved. `report.json` is then missing from the folder.
     pub fn commit(self) -> Result<(), ReportError> {
+        self.commit_over(&[])
+    }
+
+    /// As [`Self::commit`]; besides, files of these names in the folder are removed if none of the new ones has
+    /// the name.
+    ///
+    /// # Errors
+    /// As [`Self::commit`].
+    pub fn commit_over(self, earlier_files: &[String]) -> Result<(), ReportError> {
         let Self {
             target,
             last: name,
@@ -124,6 +133,12 @@ impl OutputFolder {
             fs::remove_file(&last).map_err(|error| failed(&last, &error))?;
         }
         manifest::remove_stale(&earlier, &target, staging.path());
+        for stale in earlier_files {
+            if !staging.path().join(stale).exists() {
+                // A file that is gone already needs no removing.
+                let _ = fs::remove_file(target.join(stale));
+            }
+        }
         let finished = staging.path().join(name);
         move_into(staging.path(), &target, &finished)?;
         if finished.exists() {

@@ -11,9 +11,12 @@
 use glowsill::world::conduction::cavity::{
     Lie, air_coefficient, air_conductivity, air_viscosity, exchange_emissivity,
 };
+use glowsill::world::conduction::library::{
+    BRICK as COMMON_BRICK, CONCRETE, GYPSUM_PLASTER, OAK, PLASTERBOARD, SOFTWOOD, STEEL,
+};
 use glowsill::world::conduction::water::saturation_pa;
 use glowsill::world::conduction::{
-    Assembly, BoundWater, Boundary, Grid, Material, Ply, STEFAN_BOLTZMANN, Spray, Wall,
+    Assembly, BoundWater, Boundary, Grid, Material, Ply, STEFAN_BOLTZMANN, Spray, Wall, assembly,
     assembly_library,
 };
 use glowsill::world::fire::Exposure;
@@ -150,7 +153,7 @@ fn energy_is_conserved_in_every_wall_of_the_library() {
         for (exposure, dt_s) in [(&Iso834 as &dyn Exposure, 2.0), (&Hydrocarbon, 10.0)] {
             let error = balance(assembly, exposure, dt_s);
             println!("{}: {error:.1e}", assembly.name);
-            assert!(error < 1e-3, "{}: {error}", assembly.name);
+            assert!(error < 1e-8, "{}: {error}", assembly.name);
         }
     }
 }
@@ -204,6 +207,16 @@ fn bound_water_delays_a_board() {
     };
     let (dry_s, wet_s) = (reaches(&dry), reaches(&wet));
     assert!(wet_s > 1.3 * dry_s, "{dry_s} {wet_s}");
+    // The board of the library: 2 H2O in CaSO4·2H2O are 2·18.015/172.17 of its mass (arithmetic with molar masses);
+    // 80 % of that evaporating alone takes 2.257 MJ/kg (steam tables, from memory, not seen). Setting it free takes
+    // more, but less than half as much again (common practice, no published source).
+    let board = assembly("plasterboard-stud").unwrap().materials().next();
+    let latent_j_kg = board.unwrap().water.unwrap().latent_j_kg;
+    let evaporating = 0.8 * 2.0 * 18.015 / 172.17 * 2.257e6;
+    assert!(
+        (evaporating..1.5 * evaporating).contains(&latent_j_kg),
+        "{latent_j_kg} J/kg, {evaporating} J/kg to evaporate alone"
+    );
 }
 
 // Source: steam tables, from memory, not seen: saturation pressure 1.228 kPa at 10 °C, 7.384 at 40 °C,
@@ -264,6 +277,26 @@ fn a_sprayed_wall_cools() {
     assert!(wall.fire_heat_j_m2() < entered);
     let net = wall.fire_heat_j_m2() + wall.room_heat_j_m2();
     assert!((net / wall.stored_j_m2() - 1.0).abs() < 1e-3);
+}
+
+// Source: table of thermal properties in NUREG-1805 (steel, concrete seen in full; plasterboard's conductivity seen, the
+// rest from memory, not seen); Incropera and DeWitt, table A.3 (from memory, not seen).
+#[test]
+fn materials_are_those_of_the_tables() {
+    for (material, conductivity, density, specific_heat) in [
+        (STEEL, 54.0, 7850.0, 465.0),
+        (CONCRETE, 1.6, 2400.0, 750.0),
+        (PLASTERBOARD, 0.16, 950.0, 840.0),
+        (GYPSUM_PLASTER, 0.22, 1680.0, 1085.0),
+        (SOFTWOOD, 0.12, 510.0, 1380.0),
+        (OAK, 0.16, 720.0, 1255.0),
+        (COMMON_BRICK, 0.72, 1920.0, 835.0),
+    ] {
+        let name = material.name;
+        assert_eq!(material.conductivity_w_mk, conductivity, "{name}");
+        assert_eq!(material.density_kg_m3, density, "{name}");
+        assert_eq!(material.specific_heat_j_kgk, specific_heat, "{name}");
+    }
 }
 
 // Source: CODATA 2018, the Stefan-Boltzmann constant.

@@ -8,10 +8,10 @@ use std::process::ExitCode;
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 use rayon::prelude::*;
 
-use super::{CliError, VerifyArguments, output};
+use super::{CliError, VerifyArguments, interrupt, output};
 use crate::measure::{self, MeasureId, Outcome, Settings};
 use crate::profile_file;
-use crate::report::{OutputFolder, ProfileReport, Report, discard_unfinished, today};
+use crate::report::{OutputFolder, ProfileReport, Report, today};
 use crate::requirement::RequirementSet;
 
 pub use outcome::{Expectation, ProfileResult, Standing};
@@ -20,9 +20,6 @@ const DEMO_REQUIREMENTS: (&str, &str) = (
     "demo-data/requirements/quoted-clause.toml",
     include_str!("../../../../demo-data/requirements/quoted-clause.toml"),
 );
-
-/// Exit code after an interrupt: 128 and the number of SIGINT, as shells count it. Common practice.
-const INTERRUPTED: i32 = 130;
 
 /// A profile to verify and what is expected of it.
 struct Candidate {
@@ -45,11 +42,7 @@ pub(super) fn run(arguments: &VerifyArguments) -> Result<ExitCode, CliError> {
             measures.iter().map(|id| id.name()).collect(),
         ));
     }
-    ctrlc::set_handler(|| {
-        let _held = discard_unfinished();
-        output::warning("interrupted: what was unfinished of the report is removed");
-        std::process::exit(INTERRUPTED);
-    })?;
+    interrupt::watch("the report")?;
     let folder = OutputFolder::prepare(&arguments.out)?;
     let settings = Settings {
         seed: arguments.seed,
