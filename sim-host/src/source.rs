@@ -5,10 +5,15 @@
 //! (simulated scenes go through the simulated sensor, stored counts pass as they are), and
 //! [`Counts::show`] puts the counts on a display.
 
+mod lens;
+mod meant;
+
 use std::path::Path;
 
+pub use lens::{Counts, Lens};
+
 use crate::measure::reading::real;
-use crate::run::{Display, RunError, SensorTables, Shown};
+use crate::run::{RunError, SensorTables};
 use crate::world::image::Image;
 use crate::world::recording::{RecordedFrame, Recording, RecordingError};
 use crate::world::rounding::floor_index;
@@ -54,12 +59,25 @@ pub enum SourceError {
     /// A scenario cannot be read or computed.
     #[error(transparent)]
     Scenario(#[from] ScenarioError),
-    /// There is no such target, and no such folder.
+    /// There is no such target, scenario or folder.
     #[error(
-        "{0}. Or name a scenario: {names}; or a scenario file ending in .toml",
+        "{target}. Or name a scenario: {names}; or a scenario file ending in .toml, or the folder of a recording.{meant}",
         names = scenario::names().join(", ")
     )]
-    Target(#[from] UnknownTarget),
+    Unknown {
+        /// What was asked for.
+        target: UnknownTarget,
+        /// What is near it, as a sentence; may be empty.
+        meant: String,
+    },
+    /// There is no such scenario file.
+    #[error("{cause}.{meant}")]
+    NoFile {
+        /// What the system said.
+        cause: ScenarioError,
+        /// What is near it, as a sentence; may be empty.
+        meant: String,
+    },
     /// The simulated sensor or the pipeline refused.
     #[error(transparent)]
     Run(#[from] RunError),
@@ -91,25 +109,6 @@ pub enum Frame {
         /// Marks whose visibility is followed; none in a recording.
         marks: Vec<Mark>,
     },
-}
-
-/// Raw counts of the gain states that there are, row-major.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Counts {
-    /// High gain.
-    pub high: Option<Vec<u16>>,
-    /// Low gain.
-    pub low: Option<Vec<u16>>,
-}
-
-impl Counts {
-    /// Shows them on a display.
-    ///
-    /// # Errors
-    /// [`RunError::Frame`] when they do not fit the display.
-    pub fn show<'d>(&self, display: &'d mut Display<'_>) -> Result<&'d Shown, RunError> {
-        display.show(self.high.as_deref(), self.low.as_deref())
-    }
 }
 
 impl Source {
@@ -151,7 +150,13 @@ impl Source {
             let size = recording.size();
             (What::Recording(recording), size)
         } else if scenario::names().contains(&text) || text.ends_with(".toml") {
-            let mut scenario = Scenario::open(text)?;
+            let mut scenario = Scenario::open(text).map_err(|cause| match cause {
+                ScenarioError::Read { .. } => SourceError::NoFile {
+                    cause,
+                    meant: meant::sentence(text),
+                },
+                other => other.into(),
+            })?;
             if let Some(size) = size {
                 scenario = scenario.with_size(size);
             }
@@ -160,7 +165,11 @@ impl Source {
             (What::Scenario(Box::new(staged)), size)
         } else {
             let (width, height) = size.unwrap_or(USUAL_SIZE);
-            let scene = scene_from_name(text, width, height)?;
+            let scene =
+                scene_from_name(text, width, height).map_err(|target| SourceError::Unknown {
+                    target,
+                    meant: meant::sentence(text),
+                })?;
             (What::Scene(scene), (width, height))
         };
         Ok(Self {
@@ -385,45 +394,6 @@ impl Source {
 /// Scenes count frames in 32 bits; no source is that long.
 fn number(frame: usize) -> u32 {
     u32::try_from(frame).unwrap_or(u32::MAX)
-}
-
-/// The simulated sensor before a source, and what the pipeline must know of the counts.
-pub struct Lens {
-    sensor: Sensor,
-    tables: SensorTables,
-}
-
-impl Lens {
-    /// Calibrations, corrections and defects for the pipeline.
-    #[must_use]
-    pub fn tables(&self) -> &SensorTables {
-        &self.tables
-    }
-
-    /// The counts of a frame: temperatures go through the sensor, counts pass.
-    ///
-    /// The sensor has lag and noise, so frames are exposed once each, in turn.
-    ///
-    /// # Errors
-    /// [`RunError::Sensor`] when the picture does not fit the sensor.
-    pub fn expose(&mut self, frame: Frame) -> Result<Counts, RunError> {
-        match frame {
-            Frame::Counts(counts) => Ok(counts),
-            Frame::Apparent { image, .. } => self.sense(&image),
-        }
-    }
-
-    /// The counts that the simulated sensor gives of a picture of apparent temperatures in kelvin.
-    ///
-    /// # Errors
-    /// As [`Self::expose`].
-    pub fn sense(&mut self, apparent: &Image<f64>) -> Result<Counts, RunError> {
-        let exposure = self.sensor.expose(apparent)?;
-        Ok(Counts {
-            high: Some(exposure.high),
-            low: Some(exposure.low),
-        })
-    }
 }
 
 #[cfg(test)]
