@@ -87,7 +87,7 @@ fn equalised(explanation: &Explanation) -> Option<String> {
     let weight = equalised_share(explanation.law)?;
     let [_, second] = &explanation.instants;
     Some(format!(
-        "This scale is {}. A hot end far away therefore takes little grey from the background: at {} it really gets {} \
+        "This scale is {}. The ends alone therefore do not say what the background gets: at {} it really gets {} \
          of the grey range; a straight line between the same ends alone would leave it {}{}.",
         explanation.scale_law,
         say_seconds(second.at.seconds),
