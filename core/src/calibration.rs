@@ -23,22 +23,6 @@ pub struct Calibration {
     saturation: u16,
     /// Per knot its code and the rise to the next one, packed so that a look-up is one load.
     knots: [Knot; KNOTS],
-    /// The same as a straight line a knot, for [`Self::lines`].
-    lines: [Line; KNOTS - 1],
-}
-
-/// The straight line from a knot to the next: `(base + rise * counts) >> shift` is the code.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(crate) struct Line {
-    pub(crate) base: u32,
-    pub(crate) rise: u32,
-}
-
-fn with_lines(knots: &[Knot; KNOTS], shift: u8) -> [Line; KNOTS - 1] {
-    core::array::from_fn(|i| Line {
-        base: fixedpoint::line_base(knots[i].code, knots[i].rise, i, shift),
-        rise: u32::from(knots[i].rise),
-    })
 }
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -138,7 +122,6 @@ impl Calibration {
         Ok(Self {
             shift,
             saturation,
-            lines: with_lines(&knots, shift),
             knots,
         })
     }
@@ -150,7 +133,6 @@ impl Calibration {
         Self {
             shift: 8,
             saturation: u16::MAX,
-            lines: with_lines(&knots, 8),
             knots,
         }
     }
@@ -184,10 +166,11 @@ impl Calibration {
         Temperature::from_bits(self.code(counts))
     }
 
-    /// The lines between the knots: for counts inside the table, one load and one multiplication.
+    /// Codes of the 64 counts from a knot of a 14-bit table on, one after the other.
     #[inline]
-    pub(crate) const fn lines(&self) -> &[Line; KNOTS - 1] {
-        &self.lines
+    pub(crate) fn block(&self, knot: usize) -> impl Iterator<Item = u16> + use<> {
+        let Knot { code, rise } = self.knots[knot.min(KNOTS - 1)];
+        fixedpoint::rises_of_block(code, rise).map(|code| code.max(1))
     }
 
     /// As [`Self::temperature`], as the code; at least 1, because 0 means "no sample".
@@ -229,23 +212,20 @@ mod tests {
     }
 
     #[test]
-    fn the_lines_give_what_the_knots_give() {
-        for shift in 6..=8u8 {
-            // Steep and flat stretches, and a first knot at 0.
-            let knots = core::array::from_fn(|i| {
-                Temperature::from_bits(if i < 100 {
-                    i * i
-                } else {
-                    10_000 + (i - 100) * 355
-                } as u16)
-            });
-            let table = Calibration::new(shift, knots, 1000).unwrap();
-            for counts in 0..=fixedpoint::counts_in_table(shift) {
-                let wide = u32::from(counts);
-                let line = table.lines()[fixedpoint::knot_of(wide, u32::from(shift))];
-                let code = fixedpoint::on_line(line.base, line.rise, wide, u32::from(shift));
-                assert_eq!(code.max(1), table.code(counts), "{counts} at shift {shift}");
+    fn a_block_gives_what_each_count_gives() {
+        let knots = core::array::from_fn(|i| {
+            Temperature::from_bits(if i < 100 {
+                i * i
+            } else {
+                9_801 + (i - 99) * 354
+            } as u16)
+        });
+        let table = Calibration::new(6, knots, 1000).unwrap();
+        for knot in 0..256 {
+            for (counts, code) in (knot * 64..).zip(table.block(knot)) {
+                assert_eq!(code, table.code(counts as u16), "{counts}");
             }
+            assert_eq!(table.block(knot).count(), 64);
         }
     }
 
@@ -264,6 +244,19 @@ mod tests {
                 max: 16_383
             })
         );
+        let told = [
+            (CalibrationError::Shift { value: 5 }, "5 is outside 6 to 8"),
+            (
+                CalibrationError::Saturation {
+                    value: 16_384,
+                    max: 16_383,
+                },
+                "16384 is outside 1 to 16383",
+            ),
+        ];
+        for (error, words) in told {
+            assert!(std::format!("{error}").contains(words), "{error}");
+        }
         let mut falling = rising;
         falling[9] = Temperature::from_bits(3);
         assert!(matches!(

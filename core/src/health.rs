@@ -19,13 +19,14 @@ pub enum Cause {
     Stale,
     /// Every gain state gives the same samples frame after frame.
     Frozen,
-    /// A frame ended, or was left, before its last row.
+    /// A frame ended, or was left, before its last row, or has more rows than it should.
     DroppedRows,
-    /// High gain gives the same samples while low gain is alive.
+    /// High gain gives the same samples, or none, while low gain is alive.
     HighStuck,
-    /// Low gain gives the same samples while high gain is alive.
+    /// Low gain gives the same samples, or none, while high gain is alive.
     LowStuck,
-    /// The gain states disagree nearly everywhere: swapped, or calibrated for another sensor.
+    /// The gain states disagree nearly everywhere: swapped, calibrated for another sensor, or one of
+    /// them saturated where the other reads far less.
     GainsDisagree,
     /// Nearly every pixel is at the top of what the sensor can read.
     AllSaturated,
@@ -183,7 +184,8 @@ pub struct HealthPlan {
     /// Frames with equal samples after which a gain state counts as stuck; 0 is never. A source
     /// without noise, such as a recording that repeats its frames, needs 0.
     pub still_frames: u8,
-    /// Frames that a condition must hold before it is raised, and be absent before it is cleared.
+    /// Bad frames before a condition is raised, and good ones in a row before it is cleared and the bad
+    /// ones before them count no more: two good ones of three do not hide a fault.
     pub hold_frames: u8,
     /// Difference of the two gain states that counts as disagreement, 1/32 K.
     pub disagree_k32: u16,

@@ -58,38 +58,41 @@ pub trait PanelFormat {
     type Pixel: Copy + Default;
     /// Packs a colour for the pixel at column `x`, row `y`.
     fn pack(colour: Rgb888, x: u16, y: u16) -> Self::Pixel;
-    /// The words of this format by band and grey, where they are made ahead: one load in place of a
-    /// blend and a packing. A format whose words depend on the position has none.
+    /// The pixel of a place of the tables, the same as packing its colour.
     #[doc(hidden)]
     #[inline]
-    fn words(_: &WordTables) -> Option<&[Self::Pixel; WORDS]> {
-        None
+    fn shade(tables: &ShadeTables, place: usize, x: u16, y: u16) -> Self::Pixel {
+        Self::pack(tables.colours[place & (SHADES - 1)], x, y)
     }
 }
 
-/// Words of a table: eight bands (grey is the first) of 256 greys.
-#[doc(hidden)]
-pub const WORDS: usize = 2048;
+/// Eight bands (grey is the first) of 256 greys.
+const SHADES: usize = 2048;
 
-/// Panel words made once a session, of the formats that a microcontroller's panel takes.
+/// Colours and panel words by band and grey, made once a session: one load in place of a blend and
+/// a packing.
 #[doc(hidden)]
 #[derive(Clone, Debug)]
-pub struct WordTables {
-    rgb565: [u16; WORDS],
+pub struct ShadeTables {
+    colours: [Rgb888; SHADES],
+    rgb565: [u16; SHADES],
 }
 
-impl WordTables {
-    /// Tabulates the words of a colour by band and grey.
+impl ShadeTables {
+    /// Tabulates a colour by band and grey.
     pub(crate) fn new(colour: impl Fn(u8, u8) -> Rgb888) -> Self {
-        let mut rgb565 = [0; WORDS];
+        let mut tables = Self {
+            colours: [Rgb888::default(); SHADES],
+            rgb565: [0; SHADES],
+        };
         for band in 0..8 {
             for grey in 0..=u8::MAX {
-                if let Some(word) = rgb565.get_mut(fixedpoint::word_place(band, grey)) {
-                    *word = PanelRgb565::pack(colour(band, grey), 0, 0);
-                }
+                let (place, colour) = (fixedpoint::word_place(band, grey), colour(band, grey));
+                tables.colours[place & (SHADES - 1)] = colour;
+                tables.rgb565[place & (SHADES - 1)] = PanelRgb565::pack(colour, 0, 0);
             }
         }
-        Self { rgb565 }
+        tables
     }
 }
 
@@ -126,8 +129,8 @@ impl PanelFormat for PanelRgb565 {
         fixedpoint::pack_565_round(colour.r, colour.g, colour.b)
     }
     #[inline]
-    fn words(tables: &WordTables) -> Option<&[u16; WORDS]> {
-        Some(&tables.rgb565)
+    fn shade(tables: &ShadeTables, place: usize, _x: u16, _y: u16) -> u16 {
+        tables.rgb565[place & (SHADES - 1)]
     }
 }
 

@@ -165,6 +165,34 @@ mod tests {
     }
 
     #[test]
+    fn fahrenheit_and_celsius_at_their_ends() {
+        // 302 °F is 150 °C, 423.15 K, code 13,540.8; -40 is the same on both scales.
+        let fahrenheit = |value| Temperature::from_millifahrenheit(value).map(Temperature::to_bits);
+        assert_eq!(fahrenheit(302_000), Ok(13_541));
+        assert_eq!(
+            Temperature::from_millifahrenheit(-40_000),
+            Temperature::from_millicelsius(-40_000)
+        );
+        // Absolute zero is code 0, which is no temperature; -500 °F is 22.4056 K below it.
+        assert_eq!(
+            fahrenheit(-459_670),
+            Err(TemperatureRangeError { millikelvin: 0 })
+        );
+        assert_eq!(
+            fahrenheit(-500_000),
+            Err(TemperatureRangeError {
+                millikelvin: -22_405
+            })
+        );
+        // 9600/32 = 300 K; 8741/32 = 273.15625 K.
+        assert_eq!(Temperature::from_bits(9600).to_millicelsius(), 26_850);
+        assert_eq!(Temperature::from_bits(8741).to_millicelsius(), 6);
+        assert!(!Temperature::INVALID.is_valid() && Temperature::MIN.is_valid());
+        let told = std::format!("{}", TemperatureRangeError { millikelvin: -5 });
+        assert!(told.contains("-5"), "{told}");
+    }
+
+    #[test]
     fn every_code_survives_millikelvin() {
         for bits in 1..=u16::MAX {
             let t = Temperature::from_bits(bits);

@@ -9,7 +9,7 @@
 
 use glowsill_core::calibration::{Calibration, KNOTS};
 use glowsill_core::panel::{PanelFormat, PanelRgb565, PanelRgb565Dithered, PanelRgb888, Rgb888};
-use glowsill_core::pipeline::{Correction, Geometry, Pipeline, SensorConfig, Trace};
+use glowsill_core::pipeline::{Correction, CountTables, Geometry, Pipeline, SensorConfig, Trace};
 use glowsill_core::profile::{
     Band, BandPlan, Ceiling, ColourPlan, Fill, GainPlan, Overlay, Profile, ProfileSpec, RampEnd,
     ScaleLaw, WholeFramePlan,
@@ -60,7 +60,7 @@ struct Seen<T> {
 }
 
 /// Runs the same frames through both forms; every frame must be equal. Untraced frames of the
-/// quick form must give the same pixels too.
+/// quick form must give the same pixels too, and so must those without count tables.
 fn compare<P: PanelFormat>(
     geometry: Geometry,
     profile: &Profile,
@@ -72,14 +72,20 @@ fn compare<P: PanelFormat>(
     let n = geometry.pixels();
     let scratch = vec![0; Pipeline::scratch_len(geometry)];
     let (mut memory, mut rows) = (
-        [vec![0; n], vec![0; n], vec![0; n]],
-        [scratch.clone(), scratch.clone(), scratch],
+        [vec![0; n], vec![0; n], vec![0; n], vec![0; n]],
+        [scratch.clone(), scratch.clone(), scratch.clone(), scratch],
     );
-    let [ma, mb, mc] = &mut memory;
-    let [ra, rb, rc] = &mut rows;
-    let mut quick = Pipeline::new(geometry, profile, sensor.config(), ma, ra).unwrap();
+    let [ma, mb, mc, md] = &mut memory;
+    let [ra, rb, rc, rd] = &mut rows;
+    let (mut tables, mut other) = (Box::new(CountTables::new()), Box::new(CountTables::new()));
+    let mut quick = Pipeline::new(geometry, profile, sensor.config(), ma, ra)
+        .unwrap()
+        .with_tables(&mut tables);
     let mut plain = Pipeline::new(geometry, profile, sensor.config(), mb, rb).unwrap();
-    let mut untraced = Pipeline::new(geometry, profile, sensor.config(), mc, rc).unwrap();
+    let mut untraced = Pipeline::new(geometry, profile, sensor.config(), mc, rc)
+        .unwrap()
+        .with_tables(&mut other);
+    let mut without = Pipeline::new(geometry, profile, sensor.config(), md, rd).unwrap();
     let run = |pipeline: &mut Pipeline<'_>, is_plain: bool, high: &[u16], low: &[u16]| {
         let (mut temperature, mut grey_q8, mut band) = (vec![7; n], vec![7; n], vec![7; n]);
         let mut picture = vec![P::Pixel::default(); n];
@@ -107,12 +113,17 @@ fn compare<P: PanelFormat>(
         let b = run(&mut plain, true, high, low);
         assert_eq!(a.record, b.record, "frame {number}");
         assert!(a == b, "frame {number}: the forms differ");
-        let mut picture = vec![P::Pixel::default(); n];
-        let record = untraced
-            .frame::<P>(Some(high), Some(low), &mut picture)
-            .unwrap();
-        assert_eq!(record, b.record);
-        assert!(picture == b.picture, "frame {number}: untraced");
+        for (name, pipeline) in [
+            ("untraced", &mut untraced),
+            ("without tables", &mut without),
+        ] {
+            let mut picture = vec![P::Pixel::default(); n];
+            let record = pipeline
+                .frame::<P>(Some(high), Some(low), &mut picture)
+                .unwrap();
+            assert_eq!(record, b.record, "frame {number}: {name}");
+            assert!(picture == b.picture, "frame {number}: {name}");
+        }
     }
 }
 

@@ -110,17 +110,6 @@ pub(crate) const fn unpack_565(word: u16) -> (u8, u8, u8) {
     )
 }
 
-/// Two numbers below 8 in one byte.
-pub(crate) const fn pack_nibbles(low: u8, high: u8) -> u8 {
-    (low & 7) | (high & 7) << 4
-}
-
-/// The numbers of [`pack_nibbles`].
-#[inline(always)]
-pub(crate) const fn unpack_nibbles(both: u8) -> (u8, u8) {
-    (both & 7, both >> 4)
-}
-
 /// Page of 256 codes that a code lies in.
 #[inline(always)]
 pub(crate) const fn page_of(code: u16) -> usize {

@@ -17,6 +17,17 @@ pub(crate) const fn rise_shift_round(base: u16, rise: u16, fraction: u32, shift:
     (base as u32 + ((rise as u32 * fraction + half) >> shift)) as u16
 }
 
+/// What [`rise_shift_round`] gives for every fraction of a block of 64, one after the other.
+#[inline]
+pub(crate) fn rises_of_block(base: u16, rise: u16) -> impl Iterator<Item = u16> {
+    let start = ((base as u32) << 6) + 32;
+    (0..64u32).scan(start, move |sum, _| {
+        let code = (*sum >> 6) as u16;
+        *sum += rise as u32;
+        Some(code)
+    })
+}
+
 /// Two-point correction: `raw * gain + offset`, gain in Q14, clamped to 1 to 65,534: the codes at
 /// both ends are marks.
 #[inline]
@@ -58,49 +69,15 @@ pub(crate) const fn split_knot(counts: u16, shift: u8) -> (usize, u32) {
     ((counts >> shift) as usize, counts as u32 & mask)
 }
 
-/// Constant of the straight line through knot `index` that gives `code << shift`, with half a code
-/// for rounding. It wraps, as the product it is added to does; the sum does not.
-pub(crate) const fn line_base(code: u16, rise: u16, index: usize, shift: u8) -> u32 {
-    let start = (index as u32) << shift;
-    ((code as u32) << shift)
-        .wrapping_add((1 << shift) >> 1)
-        .wrapping_sub((rise as u32).wrapping_mul(start))
-}
-
-/// Value of a line of [`line_base`] at counts that lie on it.
+/// Two-point correction, clamped to 14 bits.
 #[inline(always)]
-pub(crate) const fn on_line(base: u32, rise: u32, counts: u32, shift: u32) -> u16 {
-    (base.wrapping_add(rise.wrapping_mul(counts)) >> shift) as u16
-}
-
-/// Two-point correction, clamped to the counts that a table with this knot distance covers.
-#[inline(always)]
-pub(crate) fn two_point_in_table(raw: u16, gain_q14: u16, offset: i16, shift: u32) -> u32 {
+pub(crate) fn two_point_14_bits(raw: u16, gain_q14: u16, offset: i16) -> u16 {
+    const TOP: i16 = (1 << 14) - 1;
     let scaled = (raw as u32 * gain_q14 as u32 + (1 << 13)) >> 14;
-    let top = (256i32 << shift) - 1;
-    (scaled as i32 + offset as i32).clamp(0, top) as u32
-}
-
-/// Knot that covers counts of [`two_point_in_table`].
-#[inline(always)]
-pub(crate) const fn knot_of(counts: u32, shift: u32) -> usize {
-    ((counts >> shift) & 255) as usize
-}
-
-/// Greatest counts that a table covers, and that a correction gives.
-pub(crate) const fn counts_in_table(shift: u8) -> u16 {
-    let top = count_range_max(shift);
-    if top > 65_534 { 65_534 } else { top }
-}
-
-/// Page of 128 codes that a code lies in, of 512.
-#[inline]
-pub(crate) const fn page_128(code: u16) -> usize {
-    (code >> 7) as usize
-}
-
-/// First and last code of a page of 128.
-pub(crate) const fn page_bounds(page: usize) -> (u16, u16) {
-    let from = ((page & 511) << 7) as u16;
-    (from, from | 127)
+    let counts = scaled as i32 + offset as i32;
+    if cfg!(target_arch = "arm") {
+        return counts.clamp(0, TOP as i32) as u16;
+    }
+    // In two steps, each of which is one instruction for eight neighbours.
+    (counts.clamp(i16::MIN as i32, i16::MAX as i32) as i16).clamp(0, TOP) as u16
 }

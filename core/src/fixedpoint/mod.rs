@@ -11,11 +11,15 @@
     reason = "this folder owns every narrowing; each one is clamped or masked beside the cast"
 )]
 
+mod cells;
 mod colour;
+#[cfg(test)]
+mod corners;
 mod counts;
 mod grey;
 mod pairs;
 
+pub(crate) use cells::*;
 pub(crate) use colour::*;
 pub(crate) use counts::*;
 pub(crate) use grey::*;

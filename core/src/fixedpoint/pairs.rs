@@ -13,62 +13,47 @@ const fn pair(a: u16, b: u16) -> u32 {
 
 /// An interval of 16-bit numbers, in the form that two numbers at a time are held against.
 ///
-/// Sums do not carry from one half to the other while every number is below 32,768; a greater one
-/// is seen by its own top bit and is outside every window.
+/// A number outside makes the top bit of one of two differences: of its distance above the lower end,
+/// or of its distance below the upper one. Only such a difference borrows from the other half.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct Window {
-    from: u16,
-    to: u16,
-    reach_from: u32,
-    pass_to: u32,
+    from: u32,
+    to: u32,
 }
 
 impl Window {
-    /// The interval from `from` to `to`, both inside; nothing above 32,767 is ever inside.
+    /// The interval from `from` to `to`, both inside; nothing above 32,767 is ever inside, and
+    /// nothing at all if `from` lies above `to`.
     #[inline]
-    pub(crate) const fn new(from: u16, to: u16) -> Self {
-        let from = if from > 0x8000 { 0x8000 } else { from };
+    pub(crate) const fn new((from, to): (u16, u16)) -> Self {
         let to = if to > 0x7FFF { 0x7FFF } else { to };
+        // An interval without numbers: none is at least 1 and at most 0.
+        let (from, to) = if from > to { (1, 0) } else { (from, to) };
         Self {
-            from,
-            to,
-            reach_from: (0x8000 - from as u32) * BOTH,
-            pass_to: (0x7FFF - to as u32) * BOTH,
+            from: from as u32 * BOTH,
+            to: to as u32 * BOTH,
         }
-    }
-
-    /// Its ends.
-    #[inline]
-    pub(crate) const fn ends(self) -> (u16, u16) {
-        (self.from, self.to)
     }
 }
 
 /// Gathers whether every number of a row lies in a window.
 #[derive(Clone, Copy, Debug)]
-pub(crate) struct Within {
-    reached: u32,
-    passed: u32,
-}
+pub(crate) struct Within(u32);
 
 impl Within {
-    pub(crate) const NONE_SEEN: Self = Self {
-        reached: TOPS,
-        passed: 0,
-    };
+    pub(crate) const NONE_SEEN: Self = Self(0);
 
     /// Takes in two numbers.
     #[inline(always)]
     pub(crate) const fn see(&mut self, window: Window, a: u16, b: u16) {
         let word = pair(a, b);
-        self.reached &= word.wrapping_add(window.reach_from);
-        self.passed |= word | word.wrapping_add(window.pass_to);
+        self.0 |= word.wrapping_sub(window.from) | window.to.wrapping_sub(word);
     }
 
     /// Whether all of them were inside.
     #[inline]
     pub(crate) const fn all(self) -> bool {
-        self.reached & !self.passed & TOPS == TOPS
+        self.0 & TOPS == 0
     }
 }
 
@@ -90,7 +75,7 @@ mod tests {
         ];
         for from in corners {
             for to in corners {
-                let window = Window::new(from, to);
+                let window = Window::new((from, to));
                 for a in corners {
                     for b in corners {
                         let inside = |x: u16| from <= x && x <= to && x < 32_768;
@@ -107,7 +92,7 @@ mod tests {
 
     #[test]
     fn one_number_outside_is_not_forgotten() {
-        let window = Window::new(10, 20);
+        let window = Window::new((10, 20));
         let mut within = Within::NONE_SEEN;
         for (a, b) in [(10, 20), (15, 15), (20, 21), (12, 12)] {
             within.see(window, a, b);

@@ -40,7 +40,7 @@ pub(super) fn draw<P: PanelFormat>(
 }
 
 /// What stands for a pixel without a sample.
-fn checker(x: u16, y: u16) -> Rgb888 {
+pub(super) fn checker(x: u16, y: u16) -> Rgb888 {
     Rgb888::grey(if (x ^ y) & 1 == 1 { 255 } else { 0 })
 }
 

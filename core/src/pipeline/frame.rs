@@ -49,6 +49,7 @@ impl<'p, 'a> Frame<'p, 'a> {
     ) -> Result<(), FrameError> {
         let geometry = self.pipeline.setup.geometry;
         if self.y >= geometry.height() {
+            self.pipeline.watch.drop_rows();
             return Err(FrameError::TooManyRows {
                 height: geometry.height(),
             });
@@ -127,6 +128,7 @@ impl<'p, 'a> Frame<'p, 'a> {
             gain,
             scale,
             statistics,
+            tables,
             work,
             tally,
             watch,
@@ -141,7 +143,9 @@ impl<'p, 'a> Frame<'p, 'a> {
                 height,
             });
         }
-        statistics.gather();
+        if let Some(tables) = tables {
+            tables.end(setup.calibrations(), &mut statistics.histogram);
+        }
         let (coloured, in_band) = tally.bands(&setup.colour);
         let (pixels, sensor) = (count_u32(setup.geometry.pixels()), &setup.sensor);
         let health = watch.end(

@@ -1,215 +1,79 @@
 //! The quick form: 32 neighbours together, and what a proof spares is not computed.
 //!
-//! Every row is cut into chunks of 32 pixels; the rest of it, and chunks that no proof covers, are
-//! done pixel by pixel. The proofs, each exact for all gains and offsets of the tables:
+//! Every row is cut into chunks of 32 pixels. Where a proof covers a chunk, its corrected counts are
+//! drawn and counted by the cells of the frame ([`cells`](crate::stage::cells)); the rest of a row,
+//! and chunks that no proof covers, are done pixel by pixel ([`each`](super::each)). The proofs, each
+//! exact for all gains and offsets of the tables:
 //!
 //! | of a chunk is known | then |
 //! | --- | --- |
-//! | codes only a valid sample can have ([`sense`](crate::stage::sense)) | no marks, no clamps |
+//! | counts only a valid sample can have ([`sense`](crate::stage::sense)) | no marks, no clamps |
 //! | all high samples raw-saturated, all low ones valid | high gain is not corrected |
-//! | all high codes below the transition, raw low counts that cannot dispute | low gain is not corrected |
-//! | all codes below every band's threshold | grey, band memory 0 |
-//! | all codes inside the extremes so far | the extremes stay |
-//! | all codes in one zone of the histogram | no zone is looked for |
+//! | all high counts below the transition, raw low counts that cannot dispute | low gain is not corrected |
+//! | all counts below every band's threshold | grey, band memory 0 |
+//! | all counts among those met in this frame | their cells are made, the extremes stay |
 
-use super::draw;
-use super::rows::{Lane, Setup, Tally, column};
+use super::each;
+use super::mingled;
+use super::rows::{Calm, Lane, Setup, Tally, column};
 use super::{Frame, Pipeline};
-use crate::fixedpoint::{Window, grey_q8_to_u8_round, word_place};
-use crate::panel::{PanelFormat, WORDS};
+use crate::calibration::Calibration;
+use crate::fixedpoint::{
+    CELLS, cell_grey, cell_index, cell_seen, cell_step, grey_q8_to_u8_round, index_u16, word_place,
+};
+use crate::panel::{PanelFormat, ShadeTables};
 use crate::record::GainInUse;
-use crate::stage::colour::{BandTable, ColourTable};
-use crate::stage::correct::{self, DefectRows};
-use crate::stage::merge;
+use crate::stage::cells::{Cells, CountTables};
+use crate::stage::colour::ColourTable;
+use crate::stage::correct::DefectRows;
 use crate::stage::scale::{GreyLaw, ScaleControl};
-use crate::stage::sense::{CHUNK, Samples, Sense, raw_within};
-use crate::stage::shades::Shades;
-use crate::stage::statistics::{FINE, Statistics};
+use crate::stage::sense::{self, CHUNK, Samples};
+use crate::stage::statistics::Statistics;
 use crate::units::Temperature;
 
 /// What a row is made from.
-struct Row<'r> {
-    gain: GainInUse,
-    law: GreyLaw,
-    y: u16,
-    high: Option<Lane<'r>>,
-    low: Option<Lane<'r>>,
-    high_above: Option<Lane<'r>>,
-    low_above: Option<Lane<'r>>,
-    defects: Option<DefectRows<'r>>,
-    watched: Option<Temperature>,
+pub(super) struct Row<'r> {
+    pub(super) setup: &'r Setup<'r>,
+    pub(super) scale: &'r ScaleControl,
+    pub(super) law: GreyLaw,
+    pub(super) gain: GainInUse,
+    pub(super) y: u16,
+    pub(super) high: Option<Lane<'r>>,
+    pub(super) low: Option<Lane<'r>>,
+    pub(super) high_above: Option<Lane<'r>>,
+    pub(super) low_above: Option<Lane<'r>>,
+    pub(super) defects: Option<DefectRows<'r>>,
+    pub(super) watched: Option<Temperature>,
+    pub(super) keeps_codes: bool,
 }
 
-/// Intervals of codes in which a chunk asks nothing more: the extremes stay, the zone is known, and
-/// in the cold one there is neither colour nor transition.
-#[derive(Clone, Copy)]
-struct Calm {
-    cold: (u16, u16),
-    hot: (u16, u16),
+/// What a row adds to.
+pub(super) struct Sums<'s> {
+    pub(super) statistics: &'s mut Statistics,
+    pub(super) tally: &'s mut Tally,
 }
 
-impl Calm {
-    fn new(setup: &Setup<'_>, gain: GainInUse, statistics: &Statistics) -> Self {
-        let (coldest, hottest) = statistics.range();
-        let quick = &setup.quick;
-        let sure = |sense: &Option<Sense<'_>>| sense.as_ref().map_or((1, 0), Sense::sure);
-        let (high, low) = (sure(&quick.high), sure(&quick.low));
-        let (cold_sure, hot_sure) = match gain {
-            GainInUse::PerPixel => (high, low),
-            GainInUse::Low => (low, low),
-            _ => (high, high),
-        };
-        let mut below = FINE.end - 1;
-        if gain == GainInUse::PerPixel
-            && let Some(transition) = setup.transition
-        {
-            below = below.min(transition.from());
-        }
-        if let ColourTable::Bands(table) = &setup.colour {
-            below = below.min(table.coldest_coloured().saturating_sub(1));
-        }
-        Self {
-            cold: (
-                FINE.start.max(coldest).max(cold_sure.0),
-                below.min(hottest).min(cold_sure.1),
-            ),
-            hot: (
-                FINE.end.max(coldest).max(hot_sure.0),
-                hottest.min(hot_sure.1),
-            ),
-        }
-    }
+/// The planes of a chunk: counts or codes, greys, band memory, picture.
+pub(super) struct Chunk<'c, Pixel> {
+    pub(super) codes: &'c mut [u16; CHUNK],
+    greys: &'c mut [u16; CHUNK],
+    pub(super) bands: &'c mut [u8; CHUNK],
+    pub(super) out: &'c mut [Pixel; CHUNK],
 }
 
-/// Computes a chunk's codes and gives an interval that holds all of them, if every sample is known to
-/// be valid: the window asked for, or else the exact one.
-fn sense(
-    state: &Sense<'_>,
-    samples: Samples<'_>,
-    asked: (u16, u16),
-    codes: &mut [u16; CHUNK],
-) -> Option<(u16, u16)> {
-    let window = Window::new(asked.0, asked.1);
-    if state.codes(samples, window, codes) {
-        return Some(window.ends());
-    }
-    let exact = codes.iter().fold((u16::MAX, 0), |(least, most), &code| {
-        (code.min(least), code.max(most))
-    });
-    let (from, to) = state.sure();
-    (exact.0 >= from && exact.1 <= to).then_some(exact)
-}
-
-impl Row<'_> {
-    /// Computes the codes of the chunk at a column if a proof covers it; gives an interval that holds
-    /// all of them. `codes` still has those of the row above, which tell what to expect.
-    #[inline]
-    fn sense(
-        &self,
-        x: usize,
-        setup: &Setup<'_>,
-        calm: Calm,
-        codes: &mut [u16; CHUNK],
-        tally: &mut Tally,
-    ) -> Option<(u16, u16)> {
-        let near = codes[CHUNK / 2];
-        let quick = &setup.quick;
-        let asked = if near >= FINE.end {
-            calm.hot
-        } else {
-            calm.cold
-        };
-        match self.gain {
-            GainInUse::PerPixel => {
-                let (high_lane, low_lane) = (self.high.as_ref()?, self.low.as_ref()?);
-                let (high, low) = (high_lane.samples(x)?, low_lane.samples(x)?);
-                let saturation = high_lane.saturation;
-                if high.raw[0] >= saturation {
-                    if !raw_within(high.raw, Window::new(saturation, u16::MAX)) {
-                        return None;
-                    }
-                    let range = sense(quick.low.as_ref()?, low, calm.hot, codes)?;
-                    tally.merge.from_low += CHUNK_PIXELS;
-                    return Some(range);
-                }
-                let reach = quick.agreement.reach();
-                let asked = (
-                    calm.cold.0.max(near.saturating_sub(reach)),
-                    calm.cold.1.min(near.saturating_add(reach)),
-                );
-                let range = sense(quick.high.as_ref()?, high, asked, codes)?;
-                let no_blend = range.1 <= setup.transition?.from();
-                (no_blend && raw_within(low.raw, quick.agreement.window(range))).then_some(range)
-            }
-            GainInUse::High => sense(
-                quick.high.as_ref()?,
-                self.high.as_ref()?.samples(x)?,
-                asked,
-                codes,
-            ),
-            GainInUse::Low => {
-                let range = sense(
-                    quick.low.as_ref()?,
-                    self.low.as_ref()?.samples(x)?,
-                    asked,
-                    codes,
-                )?;
-                tally.merge.from_low += CHUNK_PIXELS;
-                Some(range)
-            }
-            GainInUse::Blank => None,
-        }
+impl<Pixel> Chunk<'_, Pixel> {
+    fn planes(&mut self) -> each::Planes<'_, Pixel> {
+        (self.codes, self.greys, self.bands, self.out)
     }
 
-    /// Whether a defective pixel lies in the chunk at a column.
-    #[inline]
-    fn has_defect(&self, x: usize, len: usize) -> bool {
-        self.defects
-            .and_then(|defects| defects.here.get(x..x + len))
-            .is_some_and(|map| map.iter().fold(0, |all, defect| all | defect) != 0)
-    }
-
-    /// Computes the codes of up to 32 pixels one by one.
-    #[inline(never)]
-    fn sense_each(&self, x: usize, setup: &Setup<'_>, codes: &mut [u16], tally: &mut Tally) {
-        let (mut high, mut low) = ([0; CHUNK], [0; CHUNK]);
-        let len = codes.len().min(CHUNK);
-        let lanes = [
-            (self.high, self.high_above, &mut high),
-            (self.low, self.low_above, &mut low),
-        ];
-        let mut replaced = [false; CHUNK];
-        for (lane, above, counts) in lanes {
-            let Some(lane) = lane else { continue };
-            let (counts, _) = counts.split_at_mut(len);
-            lane.correct(x, counts);
-            let Some(defects) = self.defects else {
-                continue;
-            };
-            let here = defects.here.iter().skip(x).zip(counts.iter_mut());
-            for ((at, (defect, counts)), replaced) in here.enumerate().zip(&mut replaced) {
-                if *defect != 0 {
-                    let mean = correct::replacement(
-                        x + at,
-                        defects,
-                        |x| lane.counts(x),
-                        |x| above.and_then(|lane| lane.counts(x)),
-                    );
-                    *replaced |= mean.is_some();
-                    *counts = mean.unwrap_or(correct::DEAD);
-                }
-            }
-        }
-        tally.replaced += replaced.iter().map(|any| u32::from(*any)).sum::<u32>();
-        let (high, low) = (high.split_at(len).0, low.split_at(len).0);
-        merge::row(
-            self.gain,
-            setup.states(),
-            setup.transition,
-            (high, low),
-            codes,
-            &mut tally.merge,
-        );
+    /// A part of the chunk.
+    pub(super) fn part(&mut self, span: core::ops::Range<usize>) -> each::Planes<'_, Pixel> {
+        (
+            self.codes.get_mut(span.clone()).unwrap_or_default(),
+            self.greys.get_mut(span.clone()).unwrap_or_default(),
+            self.bands.get_mut(span.clone()).unwrap_or_default(),
+            self.out.get_mut(span).unwrap_or_default(),
+        )
     }
 }
 
@@ -229,8 +93,9 @@ pub(super) fn row<P: PanelFormat>(
         tally,
         gain: control,
         scale,
-        shades,
+        tables,
         bands,
+        keeps_codes,
         ..
     } = pipeline;
     let width = usize::from(setup.geometry.width());
@@ -256,8 +121,10 @@ pub(super) fn row<P: PanelFormat>(
             Some(Lane::new(raw, sensor.low_correction, saturation, start))
         };
         let row = Row {
-            gain,
+            setup,
+            scale,
             law,
+            gain,
             y,
             high: high.and_then(|raw| high_lane(raw, start)),
             low: low.and_then(|raw| low_lane(raw, start)),
@@ -265,17 +132,11 @@ pub(super) fn row<P: PanelFormat>(
             low_above: above.and_then(|start| low_lane(&*rows.low_above, start)),
             defects,
             watched: control.watches(&setup.profile.spec().gain),
+            keeps_codes: *keeps_codes,
         };
-        let parts = (&mut *rows.temperature, &mut *rows.grey_q8);
-        chunks::<P>(
-            &row,
-            setup,
-            (scale, shades),
-            parts,
-            bands,
-            out,
-            (statistics, tally),
-        );
+        let mut sums = Sums { statistics, tally };
+        let planes = (&mut *rows.temperature, &mut *rows.grey_q8, bands, out);
+        chunks::<P>(&row, tables.as_deref_mut(), planes, &mut sums);
     }
     if defects.is_some() {
         // The row below may need these as neighbours.
@@ -289,230 +150,249 @@ pub(super) fn row<P: PanelFormat>(
     }
 }
 
+#[inline(never)]
 fn chunks<P: PanelFormat>(
     row: &Row<'_>,
-    setup: &Setup<'_>,
-    (scale, shades): (&ScaleControl, &Shades),
-    (codes, greys): (&mut [u16], &mut [u16]),
-    bands: &mut [u8],
-    out: &mut [P::Pixel],
-    (statistics, tally): (&mut Statistics, &mut Tally),
+    mut tables: Option<&mut CountTables>,
+    (codes, greys, bands, out): (&mut [u16], &mut [u16], &mut [u8], &mut [P::Pixel]),
+    sums: &mut Sums<'_>,
 ) {
-    let words = P::words(&setup.quick.words);
-    let mut calm = Calm::new(setup, row.gain, statistics);
+    if let Some(tables) = &mut tables {
+        tables.begin_row(
+            u32::from(row.setup.geometry.width()),
+            row.setup.calibrations(),
+            &mut sums.statistics.histogram,
+        );
+    }
     let (code_chunks, code_rest) = codes.as_chunks_mut::<CHUNK>();
     let (band_chunks, band_rest) = bands.as_chunks_mut::<CHUNK>();
     let (out_chunks, out_rest) = out.as_chunks_mut::<CHUNK>();
-    let places = (0..).step_by(CHUNK);
-    let each = |x: usize,
-                codes: &mut [u16],
-                bands: &mut [u8],
-                out: &mut [P::Pixel],
-                greys: &mut [u16],
-                statistics: &mut Statistics,
-                tally: &mut Tally| {
-        row.sense_each(x, setup, codes, tally);
-        statistics.add_row((column(x), row.y), codes, row.watched);
-        if let Some(greys) = greys.get_mut(x..x + codes.len()) {
-            scale.apply_row(row.law, codes, greys);
-            draw::draw::<P>(setup, (column(x), row.y), (codes, greys), bands, out, tally);
-        }
-    };
-    let mut rest_at = 0;
-    for (((x, codes), bands), out) in places.zip(code_chunks).zip(band_chunks).zip(out_chunks) {
-        rest_at = x + CHUNK;
-        let range = if row.has_defect(x, CHUNK) {
-            None
-        } else {
-            row.sense(x, setup, calm, codes, tally)
+    let (grey_chunks, grey_rest) = greys.as_chunks_mut::<CHUNK>();
+    let rest_at = code_chunks.len() * CHUNK;
+    let planes = code_chunks
+        .iter_mut()
+        .zip(grey_chunks)
+        .zip(band_chunks)
+        .zip(out_chunks);
+    for (number, (((codes, greys), bands), out)) in planes.enumerate() {
+        let x = number * CHUNK;
+        let mut chunk = Chunk {
+            codes,
+            greys,
+            bands,
+            out,
         };
-        let Some(range) = range else {
-            each(x, codes, bands, out, greys, statistics, tally);
-            calm = Calm::new(setup, row.gain, statistics);
-            continue;
-        };
-        statistics.valid += CHUNK_PIXELS;
-        let (coldest, hottest) = statistics.range();
-        if range.0 < coldest || range.1 > hottest {
-            statistics.add_extremes((column(x), row.y), codes, range);
-            calm = Calm::new(setup, row.gain, statistics);
-        }
-        if let Some(watched) = row.watched
-            && range.1 > watched.to_bits()
-        {
-            statistics.add_watched(codes, watched);
-        }
-        match words {
-            Some(words) => {
-                let by_word = ByWord::<P> {
-                    setup,
-                    words,
-                    scale,
-                    shades,
-                    law: row.law,
-                };
-                if by_word.draw(range, codes, bands, out, statistics, tally) {
-                    continue;
-                }
-            }
-            None => {
-                statistics.count_general(codes);
-            }
-        }
-        if let Some(greys) = greys.get_mut(x..x + CHUNK) {
-            scale.apply_row(row.law, codes, greys);
-            draw::draw::<P>(setup, (column(x), row.y), (codes, greys), bands, out, tally);
+        match &mut tables {
+            Some(tables) if !row.has_defect(x) => match row.take(number, tables, chunk.codes) {
+                Some(taken) => row.draw_taken::<P>(taken, tables, x, &mut chunk, sums),
+                None => mingled::draw::<P>(row, tables, x, &mut chunk, sums),
+            },
+            _ => each::draw::<P>(row, x, chunk.planes(), sums),
         }
     }
     if !code_rest.is_empty() {
-        each(
-            rest_at, code_rest, band_rest, out_rest, greys, statistics, tally,
-        );
+        let planes = (code_rest, grey_rest, band_rest, out_rest);
+        each::draw::<P>(row, rest_at, planes, sums);
     }
 }
 
-/// Drawing by tables of panel words.
-struct ByWord<'d, P: PanelFormat> {
-    setup: &'d Setup<'d>,
-    words: &'d [P::Pixel; WORDS],
-    scale: &'d ScaleControl,
-    shades: &'d Shades,
-    law: GreyLaw,
+/// What is known of a chunk of corrected counts that a proof covers: the gain state, and an interval
+/// that holds all counts.
+#[derive(Clone, Copy)]
+struct Taken {
+    is_low: bool,
+    range: (u16, u16),
 }
 
-impl<P: PanelFormat> ByWord<'_, P> {
-    /// Counts and draws a chunk of valid codes that lie in a range; counts only, and gives `false`,
-    /// where a colour follows from more than band and grey.
-    #[inline]
-    fn draw(
-        &self,
-        range: (u16, u16),
-        codes: &[u16; CHUNK],
-        bands: &mut [u8; CHUNK],
-        out: &mut [P::Pixel; CHUNK],
-        statistics: &mut Statistics,
-        tally: &mut Tally,
-    ) -> bool {
-        let is_fine = range.0 >= FINE.start && range.1 < FINE.end;
-        let is_coarse = range.0 >= FINE.end;
-        let banded = match &self.setup.colour {
-            ColourTable::Bands(table) if range.1 >= table.coldest_coloured() => Some(table),
-            ColourTable::PseudoColour(_) => {
-                tally.coloured += CHUNK_PIXELS;
-                None
-            }
-            _ => None,
-        };
-        if banded.is_some() && !self.setup.quick.is_flat {
-            statistics.count_general(codes);
-            return false;
-        }
-        let words = self.words;
-        let Some(shades) = self.shades.ready() else {
-            statistics.count_general(codes);
-            let grey = |code| grey_q8_to_u8_round(self.scale.grey(self.law, code));
-            match banded {
-                None => draw_grey(codes, bands, out, words, grey, |_, _| {}),
-                Some(table) => {
-                    draw_bands(
-                        table,
-                        codes,
-                        bands,
-                        out,
-                        words,
-                        grey,
-                        |_| {},
-                        &mut tally.by_band,
-                    );
+impl Row<'_> {
+    /// Corrects a chunk if a proof covers it; the counts stand in `counts` then.
+    #[inline(never)]
+    fn take(&self, chunk: usize, tables: &CountTables, counts: &mut [u16; CHUNK]) -> Option<Taken> {
+        let quick = &self.setup.quick;
+        match self.gain {
+            GainInUse::PerPixel => {
+                let lane = self.high.as_ref()?;
+                let high = lane.samples(chunk)?;
+                let low = self.low.as_ref()?.samples(chunk)?;
+                if high.raw[0] >= lane.saturation {
+                    if !sense::raw_within(high.raw, (lane.saturation, u16::MAX)) {
+                        return None;
+                    }
+                    return take_all(true, quick.low?, low, tables.low.met(), counts);
                 }
+                if high.raw[CHUNK - 1] >= lane.saturation {
+                    return None;
+                }
+                let met = tables.high.met();
+                let (near, reach) = (sense::correct_at(high, 0), quick.agreement.reach());
+                let expected = (
+                    met.0.max(near.saturating_sub(reach)),
+                    met.1.min(near.saturating_add(reach)),
+                );
+                let taken = take_all(false, quick.high?, high, expected, counts)?;
+                sense::raw_within(low.raw, quick.agreement.raw_low(taken.range)).then_some(taken)
             }
-            return true;
+            GainInUse::High => {
+                let samples = self.high.as_ref()?.samples(chunk)?;
+                take_all(false, quick.high?, samples, tables.high.met(), counts)
+            }
+            GainInUse::Low => {
+                let samples = self.low.as_ref()?.samples(chunk)?;
+                take_all(true, quick.low?, samples, tables.low.met(), counts)
+            }
+            GainInUse::Blank => None,
+        }
+    }
+
+    /// Whether a defective pixel lies in the chunk at a column.
+    #[inline]
+    fn has_defect(&self, x: usize) -> bool {
+        self.defects
+            .and_then(|defects| defects.here.get(x..x + CHUNK))
+            .is_some_and(|map| map.iter().fold(0, |all, defect| all | defect) != 0)
+    }
+
+    /// Counts and draws the chunk at a column.
+    #[inline(never)]
+    fn draw_taken<P: PanelFormat>(
+        &self,
+        taken: Taken,
+        tables: &mut CountTables,
+        x: usize,
+        chunk: &mut Chunk<'_, P::Pixel>,
+        sums: &mut Sums<'_>,
+    ) {
+        let (setup, at) = (self.setup, (column(x), self.y));
+        let state = if taken.is_low {
+            sums.tally.merge.from_low += CHUNK_PIXELS;
+            (&mut tables.low, setup.sensor.low, setup.quick.low)
+        } else {
+            (&mut tables.high, setup.sensor.high, setup.quick.high)
         };
-        let grey = |code| shades.grey(code);
-        match banded {
-            None if is_fine => {
-                let quick = &mut statistics.quick;
-                quick.note(false);
-                draw_grey(codes, bands, out, words, grey, |code, turn| {
-                    quick.add_fine(code, turn);
-                });
+        let (cells, Some(calibration), Some(calm)) = state else {
+            return;
+        };
+        sums.statistics.valid += CHUNK_PIXELS;
+        let (range, met) = (taken.range, cells.met());
+        if range.0 < met.0 || met.1 < range.1 {
+            self.meet(cells, range, calibration, x, chunk.codes, sums.statistics);
+        }
+        let code = |counts| calibration.code(counts);
+        if let Some(watched) = self.watched
+            && code(range.1) > watched.to_bits()
+        {
+            sums.statistics.add_watched(&chunk.codes.map(code), watched);
+        }
+        match &setup.colour {
+            ColourTable::Bands(table) if range.1 >= calm.coloured_from => {
+                if !setup.quick.is_flat {
+                    // A ramp's colour follows from the code itself.
+                    *chunk.codes = chunk.codes.map(code);
+                    sums.statistics.count(chunk.codes);
+                    each::draw_codes::<P>(self, x, chunk.planes(), sums.tally);
+                    return;
+                }
+                let tables = (&setup.quick.shades, table.next());
+                let planes = (&*chunk.codes, &mut *chunk.bands, &mut *chunk.out);
+                draw_bands::<P>(tables, &mut cells.cells, at, planes);
+                count_bands(chunk.bands, &mut sums.tally.by_band);
             }
-            None => {
-                statistics.count_general(codes);
-                draw_grey(codes, bands, out, words, grey, |_, _| {});
-            }
-            Some(table) if is_coarse => {
-                let quick = &mut statistics.quick;
-                quick.note(true);
-                draw_bands(
-                    table,
-                    codes,
-                    bands,
-                    out,
-                    words,
-                    grey,
-                    |code| quick.add_coarse(code),
-                    &mut tally.by_band,
-                );
-            }
-            Some(table) => {
-                statistics.count_general(codes);
-                draw_bands(
-                    table,
-                    codes,
-                    bands,
-                    out,
-                    words,
-                    grey,
-                    |_| {},
-                    &mut tally.by_band,
-                );
+            colour => {
+                if let ColourTable::PseudoColour(_) = colour {
+                    sums.tally.coloured += CHUNK_PIXELS;
+                }
+                *chunk.bands = [0; CHUNK];
+                let planes = (&*chunk.codes, &mut *chunk.out);
+                draw_grey::<P>(&setup.quick.shades, &mut cells.cells, at, planes);
             }
         }
-        true
+        if self.keeps_codes {
+            *chunk.codes = chunk.codes.map(code);
+        }
+    }
+
+    /// Takes counts in that the frame has not met yet; `counts` stand from a column on.
+    #[inline(never)]
+    pub(super) fn meet(
+        &self,
+        cells: &mut Cells,
+        range: (u16, u16),
+        calibration: &Calibration,
+        x: usize,
+        counts: &[u16],
+        statistics: &mut Statistics,
+    ) {
+        cells.meet(range, calibration, |code| {
+            let grey = grey_q8_to_u8_round(self.scale.grey(self.law, code));
+            (grey, self.setup.colour.step(code))
+        });
+        let ends = (calibration.code(range.0), calibration.code(range.1));
+        let (coldest, hottest) = statistics.range();
+        if ends.0 < coldest || ends.1 > hottest {
+            let mut codes = [0; CHUNK];
+            for (code, counts) in codes.iter_mut().zip(counts) {
+                *code = calibration.code(*counts);
+            }
+            let (codes, _) = codes.split_at(counts.len().min(CHUNK));
+            statistics.add_extremes((column(x), self.y), codes, ends);
+        }
     }
 }
 
-#[inline(always)]
-fn draw_grey<Pixel: Copy>(
-    codes: &[u16; CHUNK],
-    bands: &mut [u8; CHUNK],
-    out: &mut [Pixel; CHUNK],
-    words: &[Pixel; WORDS],
-    grey: impl Fn(u16) -> u8,
-    mut count: impl FnMut(u16, usize),
+fn take_all(
+    is_low: bool,
+    calm: Calm,
+    samples: Samples<'_>,
+    expected: (u16, u16),
+    counts: &mut [u16; CHUNK],
+) -> Option<Taken> {
+    let range = sense::correct(samples, expected, counts);
+    let (from, to) = calm.span;
+    (from <= range.0 && range.1 <= to).then_some(Taken { is_low, range })
+}
+
+#[inline(never)]
+fn draw_grey<P: PanelFormat>(
+    shades: &ShadeTables,
+    cells: &mut [u32; CELLS],
+    (x, y): (u16, u16),
+    (counts, out): (&[u16; CHUNK], &mut [P::Pixel; CHUNK]),
 ) {
-    *bands = [0; CHUNK];
-    for (codes, out) in codes
-        .as_chunks::<4>()
-        .0
-        .iter()
-        .zip(out.as_chunks_mut::<4>().0)
-    {
-        for (turn, (&code, pixel)) in codes.iter().zip(out).enumerate() {
-            count(code, turn);
-            *pixel = words[word_place(0, grey(code))];
-        }
+    for i in 0..CHUNK {
+        let cell = &mut cells[cell_index(counts[i])];
+        *cell = cell_seen(*cell);
+        out[i] = P::shade(shades, word_place(0, cell_grey(*cell)), x + index_u16(i), y);
     }
 }
 
-#[allow(clippy::too_many_arguments, reason = "the chunk's planes, one by one")]
-#[inline(always)]
-fn draw_bands<Pixel: Copy>(
-    table: &BandTable,
-    codes: &[u16; CHUNK],
-    bands: &mut [u8; CHUNK],
-    out: &mut [Pixel; CHUNK],
-    words: &[Pixel; WORDS],
-    grey: impl Fn(u16) -> u8,
-    mut count: impl FnMut(u16),
-    by_band: &mut [u32; 8],
+#[inline(never)]
+fn draw_bands<P: PanelFormat>(
+    (shades, next): (&ShadeTables, &[u8; 128]),
+    cells: &mut [u32; CELLS],
+    (x, y): (u16, u16),
+    (counts, bands, out): (&[u16; CHUNK], &mut [u8; CHUNK], &mut [P::Pixel; CHUNK]),
 ) {
-    for ((&code, band), pixel) in codes.iter().zip(bands).zip(out) {
-        count(code);
-        *band = table.band_by_page(code, *band) & 7;
-        by_band[usize::from(*band & 7)] += 1;
-        *pixel = words[word_place(*band, grey(code))];
+    for i in 0..CHUNK {
+        let cell = &mut cells[cell_index(counts[i])];
+        *cell = cell_seen(*cell);
+        bands[i] = next[cell_step(*cell, bands[i])];
+        let place = word_place(bands[i], cell_grey(*cell));
+        out[i] = P::shade(shades, place, x + index_u16(i), y);
+    }
+}
+
+fn count_bands(bands: &[u8; CHUNK], by_band: &mut [u32; 8]) {
+    let first = [bands[0]; 4];
+    let quads = bands.as_chunks::<4>().0;
+    let odd = quads.iter().fold(0, |odd, quad| {
+        odd | (u32::from_ne_bytes(*quad) ^ u32::from_ne_bytes(first))
+    });
+    if odd == 0 {
+        by_band[usize::from(first[0] & 7)] += CHUNK_PIXELS;
+        return;
+    }
+    for band in bands {
+        by_band[usize::from(band & 7)] += 1;
     }
 }
 

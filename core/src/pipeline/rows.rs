@@ -1,15 +1,16 @@
 //! What a frame works on: lent rows, what a session keeps ready, and what a frame gathers.
 
 use super::{Geometry, SensorConfig};
-use crate::fixedpoint::index_u16;
-use crate::panel::{Rgb888, WordTables};
+use crate::calibration::Calibration;
+use crate::fixedpoint::{CELLS, index_u16};
+use crate::panel::{Rgb888, ShadeTables};
 use crate::profile::{GainPlan, Profile};
-use crate::stage::agreement::Agreement;
+use crate::stage::agreement::{Agreement, first_from};
 use crate::stage::colour::ColourTable;
 use crate::stage::correct::{self, Correction};
 use crate::stage::merge::{MergeCounts, State, Transition};
 use crate::stage::overlay::Blend;
-use crate::stage::sense::{CHUNK, Reach, Samples, Sense};
+use crate::stage::sense::{CHUNK, Reach, Samples, sure_counts};
 
 /// Rows lent by the caller, cut to their uses. `high_above` and `low_above` hold the row before: its
 /// corrected counts in the plain form, its raw counts in the quick one.
@@ -53,17 +54,46 @@ pub(super) struct Setup<'a> {
     pub(super) blend: Blend,
     /// Soft transition of the per-pixel plan.
     pub(super) transition: Option<Transition>,
-    pub(super) quick: Quick<'a>,
+    pub(super) quick: Quick,
 }
 
 /// What the quick form keeps ready in addition.
-pub(super) struct Quick<'a> {
-    pub(super) high: Option<Sense<'a>>,
-    pub(super) low: Option<Sense<'a>>,
+pub(super) struct Quick {
+    pub(super) high: Option<Calm>,
+    pub(super) low: Option<Calm>,
     pub(super) agreement: Agreement,
-    pub(super) words: WordTables,
+    pub(super) shades: ShadeTables,
     /// Whether every band's colour follows from grey alone.
     pub(super) is_flat: bool,
+}
+
+/// Counts of one gain state that ask nothing of a pixel but its cell. Only 14-bit states have them.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Calm {
+    /// From the first to the second: a valid sample, and in high gain below the transition.
+    pub(super) span: (u16, u16),
+    /// Below: grey, whatever the last band was.
+    pub(super) coloured_from: u16,
+}
+
+impl Calm {
+    fn new(
+        calibration: &Calibration,
+        reach: Reach,
+        highest_code: u16,
+        coldest_coloured: u16,
+    ) -> Option<Self> {
+        if calibration.shift() != 6 {
+            return None;
+        }
+        let (from, to) = sure_counts(calibration, reach);
+        let first = |holds: &dyn Fn(u16) -> bool| first_from(0, index_u16(CELLS - 1), holds);
+        let above = first(&|counts| calibration.code(counts) > highest_code);
+        Some(Self {
+            span: (from, to.min(above.saturating_sub(1))),
+            coloured_from: first(&|counts| calibration.code(counts) >= coldest_coloured),
+        })
+    }
 }
 
 impl<'a> Setup<'a> {
@@ -75,8 +105,11 @@ impl<'a> Setup<'a> {
             Reach::of(sensor.high_correction),
             Reach::of(sensor.low_correction),
         );
-        let mut transition = None;
-        let mut agreement = Agreement::none();
+        let coldest_coloured = match &colour {
+            ColourTable::Bands(table) => table.coldest_coloured(),
+            ColourTable::GreyOnly | ColourTable::PseudoColour(_) => u16::MAX,
+        };
+        let (mut transition, mut highest) = (None, u16::MAX);
         if let GainPlan::PerPixel {
             blend_from,
             blend_to,
@@ -84,11 +117,19 @@ impl<'a> Setup<'a> {
         } = spec.gain
         {
             transition = Some(Transition::new(blend_from, blend_to, dispute_k32));
-            if let Some(low) = sensor.low {
-                agreement = Agreement::new(low, low_reach, dispute_k32, blend_from.to_bits());
-            }
+            highest = blend_from.to_bits();
         }
-        let words = WordTables::new(|band, grey| word_colour(&colour, &blend, band, grey));
+        let calm = |table: Option<&'a Calibration>, reach, highest| {
+            Calm::new(table?, reach, highest, coldest_coloured)
+        };
+        let high = calm(sensor.high, high_reach, highest);
+        let mut agreement = Agreement::none();
+        if let GainPlan::PerPixel { dispute_k32, .. } = spec.gain
+            && let (Some(tables), Some(calm)) = (sensor.high.zip(sensor.low), high)
+        {
+            agreement = Agreement::new(tables, low_reach, dispute_k32, calm.span.1);
+        }
+        let shades = ShadeTables::new(|band, grey| shade(&colour, &blend, band, grey));
         let is_flat = match &colour {
             ColourTable::Bands(table) => {
                 (1..=table.len()).all(|band| table.flat_colour(band_number(band)).is_some())
@@ -100,16 +141,21 @@ impl<'a> Setup<'a> {
             profile: profile.clone(),
             sensor,
             quick: Quick {
-                high: sensor.high.map(|table| Sense::new(table, high_reach)),
-                low: sensor.low.map(|table| Sense::new(table, low_reach)),
+                high,
+                low: calm(sensor.low, low_reach, u16::MAX),
                 agreement,
-                words,
+                shades,
                 is_flat,
             },
             colour,
             blend,
             transition,
         }
+    }
+
+    /// Calibrations of the high and the low state.
+    pub(super) fn calibrations(&self) -> [Option<&'a Calibration>; 2] {
+        [self.sensor.high, self.sensor.low]
     }
 
     /// The two states with their tables.
@@ -126,7 +172,7 @@ fn band_number(band: usize) -> u8 {
 }
 
 /// Colour of a grey in a flat band; band 0 is the picture without a band.
-fn word_colour(colour: &ColourTable, blend: &Blend, band: u8, grey: u8) -> Rgb888 {
+fn shade(colour: &ColourTable, blend: &Blend, band: u8, grey: u8) -> Rgb888 {
     match colour {
         ColourTable::PseudoColour(colours) if band == 0 => colours[usize::from(grey)],
         ColourTable::Bands(table) if band > 0 => match table.flat_colour(band) {
@@ -218,16 +264,16 @@ impl<'s> Lane<'s> {
         ))
     }
 
-    /// The 32 samples from a column on.
+    /// The samples of a chunk.
     #[inline]
-    pub(super) fn samples(&self, x: usize) -> Option<Samples<'s>> {
-        let raw = self.raw.get(x..)?.first_chunk::<CHUNK>()?;
+    pub(super) fn samples(&self, chunk: usize) -> Option<Samples<'s>> {
+        let raw = self.raw.as_chunks::<CHUNK>().0.get(chunk)?;
         match self.table {
             None => Some(Samples::uncorrected(raw)),
             Some((gain, offset)) => Some(Samples {
                 raw,
-                gain: gain.get(x..)?.first_chunk()?,
-                offset: offset.get(x..)?.first_chunk()?,
+                gain: gain.as_chunks().0.get(chunk)?,
+                offset: offset.as_chunks().0.get(chunk)?,
             }),
         }
     }

@@ -6,8 +6,8 @@
 //! has no say here, so it cannot move the onset.
 
 use crate::fixedpoint::{
-    band_u8, low_byte, mix_ratio_round, pack_nibbles, page_code, page_of, position_q8,
-    ratio_q16_round, split_255, unpack_nibbles,
+    band_u8, low_byte, mix_ratio_round, page_code, page_of, position_q8, ratio_q16_round,
+    split_255, step_of, step_place,
 };
 use crate::panel::Rgb888;
 use crate::profile::{BandPlan, ColourPlan, Fill, MAX_BANDS};
@@ -33,12 +33,16 @@ pub(crate) struct BandTable {
     thresholds: usize,
     courses: [Course; MOST],
     ceiling: Option<u8>,
-    /// By the upper half of a code: `up` and, four bits higher, `down`; or [`SPLIT`].
+    /// By the upper half of a code: its step; or [`SPLIT`].
     pages: [u8; 256],
+    /// The band by step and last band.
+    next: [u8; STEPS * 8],
 }
 
 /// A page of 256 codes in which a threshold lies.
 const SPLIT: u8 = u8::MAX;
+/// Steps: codes between neighbouring thresholds, rising or falling, treat every last band alike.
+const STEPS: usize = 2 * MOST + 2;
 
 impl BandTable {
     fn new(plan: &BandPlan) -> Self {
@@ -49,6 +53,7 @@ impl BandTable {
             courses: [Course::default(); MOST],
             ceiling: None,
             pages: [SPLIT; 256],
+            next: [0; STEPS * 8],
         };
         let next = plan
             .bands
@@ -81,17 +86,36 @@ impl BandTable {
             table.push(course, plan.hysteresis_k32);
             table.ceiling = Some(band_u8(table.thresholds));
         }
-        let pages: [u8; 256] = core::array::from_fn(|page| {
+        let pages = core::array::from_fn(|page| {
             let page = low_byte(page);
-            let first = table.passed(page_code(page, 0));
-            if first == table.passed(page_code(page, u8::MAX)) {
-                pack_nibbles(first.0, first.1)
+            let first = table.step_among_edges(page_code(page, 0));
+            if first == table.step_among_edges(page_code(page, u8::MAX)) {
+                first
             } else {
                 SPLIT
             }
         });
         table.pages = pages;
+        for code in table.starts_of_steps() {
+            let step = table.step_among_edges(code);
+            for previous in 0..8 {
+                let band = table.band(code, previous);
+                if let Some(next) = table.next.get_mut(step_place(step, previous)) {
+                    *next = band;
+                }
+            }
+        }
         table
+    }
+
+    /// First codes of every step.
+    fn starts_of_steps(&self) -> [u16; STEPS] {
+        let edges = self.rising.iter().chain(&self.falling);
+        let mut starts = [0; STEPS];
+        for (start, edge) in starts.iter_mut().skip(1).zip(edges) {
+            *start = *edge;
+        }
+        starts
     }
 
     /// Thresholds that a code has passed: rising (`up`) and falling (`down`).
@@ -109,15 +133,24 @@ impl BandTable {
         (passed(&self.rising), passed(&self.falling))
     }
 
-    /// As [`Self::band`], quick where no threshold is near.
-    #[inline(always)]
-    pub(crate) fn band_by_page(&self, code: u16, previous: u8) -> u8 {
-        let page = self.pages[page_of(code)];
-        if page == SPLIT {
-            return self.band(code, previous);
+    fn step_among_edges(&self, code: u16) -> u8 {
+        let (up, down) = self.passed(code);
+        step_of(usize::from(up) + usize::from(down))
+    }
+
+    /// Step of a code, for [`Self::next_band`].
+    #[inline]
+    pub(crate) fn step(&self, code: u16) -> u8 {
+        match self.pages[page_of(code)] {
+            SPLIT => self.step_among_edges(code),
+            step => step,
         }
-        let (up, down) = unpack_nibbles(page);
-        previous.max(up).min(down)
+    }
+
+    /// Bands by step and last band.
+    #[inline(always)]
+    pub(crate) const fn next(&self) -> &[u8; STEPS * 8] {
+        &self.next
     }
 
     /// Lowest code that can have a band: everything below is grey whatever it was before.
@@ -212,6 +245,14 @@ pub(crate) enum ColourTable {
 }
 
 impl ColourTable {
+    /// Step of a code; without bands there is but one.
+    pub(crate) fn step(&self, code: u16) -> u8 {
+        match self {
+            Self::Bands(table) => table.step(code),
+            Self::GreyOnly | Self::PseudoColour(_) => 0,
+        }
+    }
+
     pub(crate) fn new(plan: &ColourPlan) -> Self {
         match plan {
             ColourPlan::GreyOnly => Self::GreyOnly,
@@ -285,7 +326,8 @@ mod tests {
                     previous
                 };
                 assert_eq!(band, expected, "{code} after {previous}");
-                assert_eq!(table.band_by_page(code, previous), expected);
+                let place = step_place(table.step(code), previous);
+                assert_eq!(table.next()[place], expected);
             }
         }
     }

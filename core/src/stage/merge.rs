@@ -54,11 +54,6 @@ impl Transition {
             dispute: dispute_k32,
         }
     }
-
-    /// Up to this high-gain code, low gain has no weight.
-    pub(crate) const fn from(&self) -> u16 {
-        self.from
-    }
 }
 
 /// Merges a row, or a part of one, by the state in use.

@@ -240,21 +240,6 @@ pub(crate) struct GreyLaw {
 }
 
 impl GreyLaw {
-    /// Black, in 1/8192 K.
-    pub(crate) const fn low_q13(self) -> u32 {
-        self.low_q13
-    }
-
-    /// Distance from black to white, in 1/8192 K.
-    pub(crate) const fn span_q13(self) -> u32 {
-        self.span
-    }
-
-    /// Rise of the 8.8 grey over 1/8192 K, Q24.
-    pub(crate) const fn slope_q24(self) -> u64 {
-        self.slope_q24
-    }
-
     /// Whether no curve is mixed in.
     pub(crate) const fn is_linear(self) -> bool {
         self.weight_q8 == 0

@@ -1,18 +1,16 @@
-//! Sense: correction and temperature of 32 neighbouring samples of one gain state together.
+//! Sense: the correction of 32 neighbouring samples of one gain state together.
 //!
-//! **Purpose.** The common case of [`correct`](super::correct) and [`merge`](super::merge), without
-//! a question a sample. **Input**: raw counts and correction of 32 samples. **Output**: temperature
-//! codes, and whether all of them lie in a window of temperature.
+//! **Purpose.** The common case of [`correct`](super::correct), without a question a sample.
+//! **Input**: raw counts and correction of 32 samples. **Output**: corrected counts, and an interval
+//! that holds all of them.
 //!
-//! The answer is exact because correction and calibration never fall. Let a dead sample give at most
-//! the code D, and a saturated one at least the code S, over all gains and offsets of the table. A code
-//! above D and below S then comes from a valid sample, and no clamp has touched it. Codes outside that
-//! interval mean nothing; the caller computes those samples one by one.
+//! The counts are exact where the interval lies between two bounds, because correction never falls.
+//! Let a dead sample give at most D counts, and a saturated one at least S, over all gains and offsets
+//! of the table. Counts above D and below S then come from a valid sample, and no clamp has touched
+//! them. Outside, they mean nothing; the caller computes those samples one by one.
 
-use crate::calibration::{Calibration, Line};
-use crate::fixedpoint::{
-    Window, Within, counts_in_table, knot_of, on_line, two_point_in_table, two_point_q14_round,
-};
+use crate::calibration::Calibration;
+use crate::fixedpoint::{CELLS, Window, Within, index_u16, two_point_14_bits, two_point_q14_round};
 use crate::stage::correct::Correction;
 
 /// Samples taken together.
@@ -21,6 +19,8 @@ pub(crate) const CHUNK: usize = 32;
 const UNIT: u16 = 1 << 14;
 const UNIT_GAINS: [u16; CHUNK] = [UNIT; CHUNK];
 const NO_OFFSETS: [i16; CHUNK] = [0; CHUNK];
+/// Where a pair of samples is held against a window more cheaply than their extremes are found.
+const HAS_PAIRS: bool = cfg!(target_arch = "arm");
 
 /// Least and greatest gain and offset of a correction table.
 #[derive(Clone, Copy, Debug)]
@@ -63,50 +63,12 @@ impl Reach {
     }
 }
 
-/// What is known of one gain state before any sample.
-#[derive(Clone, Copy, Debug)]
-pub(crate) struct Sense<'a> {
-    lines: &'a [Line; 256],
-    shift: u8,
-    /// Codes that only a valid sample can have.
-    from: u16,
-    to: u16,
-}
-
-impl<'a> Sense<'a> {
-    pub(crate) fn new(calibration: &'a Calibration, reach: Reach) -> Self {
-        let dead = calibration.code(reach.corrected(0).1);
-        let saturated = reach
-            .corrected(calibration.saturation())
-            .0
-            .min(counts_in_table(calibration.shift()));
-        Self {
-            lines: calibration.lines(),
-            shift: calibration.shift(),
-            from: dead.saturating_add(1),
-            to: calibration.code(saturated).saturating_sub(1),
-        }
-    }
-
-    /// Codes that only a valid sample can have: from the first to the second.
-    pub(crate) const fn sure(&self) -> (u16, u16) {
-        (self.from, self.to)
-    }
-
-    /// Computes the codes of 32 samples and says whether all of them lie in a window.
-    #[inline]
-    pub(crate) fn codes(
-        &self,
-        samples: Samples<'_>,
-        window: Window,
-        codes: &mut [u16; CHUNK],
-    ) -> bool {
-        match self.shift {
-            6 => sense::<6>(self.lines, samples, window, codes),
-            7 => sense::<7>(self.lines, samples, window, codes),
-            _ => sense::<8>(self.lines, samples, window, codes),
-        }
-    }
+/// Counts, of 14 bits, that only a valid sample can have: from the first to the second.
+pub(crate) fn sure_counts(calibration: &Calibration, reach: Reach) -> (u16, u16) {
+    let dead = reach.corrected(0).1;
+    let saturated = reach.corrected(calibration.saturation()).0;
+    let top = index_u16(CELLS - 1);
+    (dead.saturating_add(1), saturated.min(top).saturating_sub(1))
 }
 
 /// Raw counts of 32 samples and their correction.
@@ -128,37 +90,58 @@ impl<'s> Samples<'s> {
     }
 }
 
+/// Corrects 32 samples and gives an interval that holds all counts: the one expected if it does, or
+/// else the least and the greatest.
 #[inline(never)]
-fn sense<const SHIFT: u32>(
-    lines: &[Line; 256],
+pub(crate) fn correct(
     samples: Samples<'_>,
-    window: Window,
-    codes: &mut [u16; CHUNK],
-) -> bool {
+    expected: (u16, u16),
+    counts: &mut [u16; CHUNK],
+) -> (u16, u16) {
+    let window = Window::new(expected);
     let mut within = Within::NONE_SEEN;
     let (raws, _) = samples.raw.as_chunks::<4>();
     let (gains, _) = samples.gain.as_chunks::<4>();
     let (offsets, _) = samples.offset.as_chunks::<4>();
-    let (outs, _) = codes.as_chunks_mut::<4>();
+    let (outs, _) = counts.as_chunks_mut::<4>();
     for (((raw, gain), offset), out) in raws.iter().zip(gains).zip(offsets).zip(outs) {
-        let counts: [u32; 4] =
-            core::array::from_fn(|i| two_point_in_table(raw[i], gain[i], offset[i], SHIFT));
-        *out = counts.map(|counts| {
-            let line = &lines[knot_of(counts, SHIFT)];
-            on_line(line.base, line.rise, counts, SHIFT)
-        });
-        within.see(window, out[0], out[1]);
-        within.see(window, out[2], out[3]);
+        *out = core::array::from_fn(|i| two_point_14_bits(raw[i], gain[i], offset[i]));
+        if HAS_PAIRS {
+            within.see(window, out[0], out[1]);
+            within.see(window, out[2], out[3]);
+        }
     }
-    within.all()
+    if HAS_PAIRS && within.all() {
+        expected
+    } else {
+        extremes(counts)
+    }
 }
 
-/// Whether 32 raw counts all lie in a window.
+/// Counts of one sample of 32, as [`correct`] gives them.
+#[inline]
+pub(crate) fn correct_at(samples: Samples<'_>, i: usize) -> u16 {
+    let i = i & (CHUNK - 1);
+    two_point_14_bits(samples.raw[i], samples.gain[i], samples.offset[i])
+}
+
+fn extremes(counts: &[u16; CHUNK]) -> (u16, u16) {
+    counts.iter().fold((u16::MAX, 0), |(least, most), &count| {
+        (least.min(count), most.max(count))
+    })
+}
+
+/// Whether 32 raw counts all lie from the first to the second of two.
 #[inline(never)]
-pub(crate) fn raw_within(raw: &[u16; CHUNK], window: Window) -> bool {
-    let mut within = Within::NONE_SEEN;
-    for [a, b] in raw.as_chunks::<2>().0 {
-        within.see(window, *a, *b);
+pub(crate) fn raw_within(raw: &[u16; CHUNK], (from, to): (u16, u16)) -> bool {
+    if HAS_PAIRS {
+        let window = Window::new((from, to));
+        let mut within = Within::NONE_SEEN;
+        for [a, b] in raw.as_chunks::<2>().0 {
+            within.see(window, *a, *b);
+        }
+        return within.all();
     }
-    within.all()
+    let (least, most) = extremes(raw);
+    from <= least && most <= to
 }

@@ -10,7 +10,7 @@
 //! | 432 | 624 | 1 | 192 |
 //! | 624 | 2048 | 8 | 178 |
 
-use crate::fixedpoint::{count_u32, edge_code, index_shift_floor, index_u16, wrapped_cell};
+use crate::fixedpoint::{count_u32, edge_code, index_shift_floor, index_u16};
 use crate::record::Spot;
 use crate::units::Temperature;
 
@@ -93,57 +93,10 @@ pub const fn width_shift(bin: usize) -> u32 {
     zone_of_bin(bin).shift
 }
 
-/// First code of the zone with the finest bins, and the first above it.
-pub(crate) const FINE: core::ops::Range<u16> = ZONES[1].from..ZONES[2].from;
-
-/// Cells of the quick histograms; both wrap round.
-const FINE_CELLS: usize = 1024;
-const COARSE_CELLS: usize = 2048;
-/// Counters a fine cell has, used in turn. Where loads wait for stores, two neighbours in one bin
-/// would otherwise wait for each other; Cortex-M does not wait.
-const BANKS: usize = if cfg!(target_arch = "arm") { 1 } else { 2 };
-
-/// Counts of pixels whose zone is known for many at once: no zone is looked for.
-#[derive(Clone, Debug)]
-pub(crate) struct QuickCounts {
-    /// By quarters of a kelvin; only codes of [`FINE`].
-    fine: [[u32; FINE_CELLS]; BANKS],
-    /// By kelvins; only codes above [`FINE`].
-    coarse: [u32; COARSE_CELLS],
-    has_fine: bool,
-    has_coarse: bool,
-}
-
-impl QuickCounts {
-    /// Counts a code of [`FINE`]; `turn` is any number that changes from pixel to pixel.
-    #[inline(always)]
-    pub(crate) fn add_fine(&mut self, code: u16, turn: usize) {
-        const _: () = assert!(BANKS.is_power_of_two() && FINE_CELLS * 8 > 13_824 - 7680);
-        self.fine[turn & (BANKS - 1)][wrapped_cell(code, ZONES[1].shift, FINE_CELLS)] += 1;
-    }
-
-    /// Counts a code above [`FINE`].
-    #[inline(always)]
-    pub(crate) fn add_coarse(&mut self, code: u16) {
-        self.coarse[wrapped_cell(code, ZONES[2].shift, COARSE_CELLS)] += 1;
-    }
-
-    /// Says that codes were counted by kelvins, else by quarters.
-    pub(crate) fn note(&mut self, is_coarse: bool) {
-        if is_coarse {
-            self.has_coarse = true;
-        } else {
-            self.has_fine = true;
-        }
-    }
-}
-
 /// What one frame's temperatures look like.
 #[derive(Clone, Debug)]
 pub(crate) struct Statistics {
-    /// Complete after [`Self::gather`].
     pub(crate) histogram: [u32; BINS],
-    pub(crate) quick: QuickCounts,
     pub(crate) valid: u32,
     pub(crate) above_watched: u32,
     pub(crate) hottest: Option<Spot>,
@@ -154,12 +107,6 @@ impl Statistics {
     pub(crate) const fn new() -> Self {
         Self {
             histogram: [0; BINS],
-            quick: QuickCounts {
-                fine: [[0; FINE_CELLS]; BANKS],
-                coarse: [0; COARSE_CELLS],
-                has_fine: false,
-                has_coarse: false,
-            },
             valid: 0,
             above_watched: 0,
             hottest: None,
@@ -168,42 +115,11 @@ impl Statistics {
     }
 
     pub(crate) fn clear(&mut self) {
-        // Counts of a frame that was not ended are dropped.
-        self.gather();
         self.histogram.fill(0);
         self.valid = 0;
         self.above_watched = 0;
         self.hottest = None;
         self.coldest = None;
-    }
-
-    /// Moves the quick counts into the histogram.
-    pub(crate) fn gather(&mut self) {
-        if core::mem::take(&mut self.quick.has_fine) {
-            let first = ZONES[1].first;
-            let bins = self
-                .histogram
-                .iter_mut()
-                .skip(first)
-                .take(ZONES[2].first - first);
-            for (cell, bin) in (0..).zip(bins) {
-                let at = (cell + index_shift_floor(FINE.start, ZONES[1].shift)) & (FINE_CELLS - 1);
-                for bank in &mut self.quick.fine {
-                    *bin += core::mem::take(&mut bank[at]);
-                }
-            }
-        }
-        if core::mem::take(&mut self.quick.has_coarse) {
-            let first = index_shift_floor(ZONES[2].from, ZONES[2].shift);
-            for (cell, count) in self.quick.coarse.iter_mut().enumerate().skip(first) {
-                let code = edge_code(0, cell, ZONES[2].shift);
-                if *count > 0
-                    && let Some(bin) = self.histogram.get_mut(bin_of(edge_below(code)))
-                {
-                    *bin += core::mem::take(count);
-                }
-            }
-        }
     }
 
     /// Coldest and hottest code so far; an empty interval before the first one.
@@ -225,7 +141,7 @@ impl Statistics {
         watched: Option<Temperature>,
     ) {
         let (bottom, top) = extremes(temperature);
-        let missing = self.count_general(temperature);
+        let missing = self.count(temperature);
         let valid = count_u32(temperature.len()) - missing;
         self.valid += valid;
         if valid == 0 {
@@ -238,7 +154,7 @@ impl Statistics {
     }
 
     /// Counts codes of any zone; gives how many are no sample.
-    pub(crate) fn count_general(&mut self, temperature: &[u16]) -> u32 {
+    pub(crate) fn count(&mut self, temperature: &[u16]) -> u32 {
         let mut missing = 0;
         for &code in temperature {
             if code == 0 {
@@ -291,11 +207,6 @@ pub(crate) fn extremes(temperature: &[u16]) -> (u16, u16) {
     (bottom.saturating_add(1), top)
 }
 
-/// A code below 65,536 as 16 bits.
-fn edge_below(edge: u32) -> u16 {
-    u16::try_from(edge).unwrap_or(u16::MAX)
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -324,26 +235,6 @@ mod tests {
             }
             assert!(width <= 256, "at most 8 K at {kelvin} K");
         }
-    }
-
-    #[test]
-    fn quick_counts_fall_into_the_same_bins() {
-        let (mut quick, mut general) = (Statistics::new(), Statistics::new());
-        for code in FINE {
-            quick.quick.add_fine(code, usize::from(code));
-            quick.quick.note(false);
-        }
-        for code in FINE.end..=u16::MAX {
-            quick.quick.add_coarse(code);
-            quick.quick.note(true);
-        }
-        for code in FINE.start..=u16::MAX {
-            general.count_general(&[code]);
-        }
-        quick.gather();
-        assert_eq!(quick.histogram, general.histogram);
-        quick.gather();
-        assert_eq!(quick.histogram, general.histogram);
     }
 
     #[test]

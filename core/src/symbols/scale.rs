@@ -1,13 +1,12 @@
 //! The reference scale: which colour stands for which temperature, and what grey means now.
 
-use embedded_graphics::Drawable;
 use embedded_graphics::draw_target::DrawTarget;
 use embedded_graphics::geometry::Point;
 use embedded_graphics::pixelcolor::{self, RgbColor};
-use embedded_graphics::primitives::{Primitive, PrimitiveStyle, Rectangle, Triangle};
+use embedded_graphics::primitives::Rectangle;
 
-use super::TemperatureUnit;
-use super::text::{Grid, degrees, plate, size};
+use super::text::{Grid, degrees, plate, rimmed_plate, size};
+use super::{TemperatureUnit, arrow_head};
 use crate::fixedpoint::{div_round_i64, share_round};
 use crate::panel::Rgb888;
 use crate::profile::{ColourPlan, Profile};
@@ -111,29 +110,17 @@ impl ReferenceScale {
             let text = degrees(Temperature::from_bits(code), unit);
             let tip = Point::new(left - stroke, at);
             let x = left - 6 * stroke - grid.plate(&text).0;
-            let colours = if is_onset {
-                (ground, ink)
-            } else {
-                (ink, ground)
-            };
-            plate(target, grid, Point::new(x, y), &text, colours)?;
+            let at_label = Point::new(x, y);
             if is_onset {
-                let base = tip - Point::new(4 * stroke, 0);
-                let up = Point::new(0, 3 * stroke);
-                let arrow = |grow: i32, colour| {
-                    let out = Point::new(grow, 0);
-                    let up = up + Point::new(0, grow);
-                    Triangle::new(tip + out, base - out + up, base - out - up)
-                        .into_styled(PrimitiveStyle::with_fill(colour))
-                };
-                arrow(stroke, ground).draw(target)?;
-                arrow(0, ink).draw(target)?;
+                rimmed_plate(target, grid, at_label, &text, (ground, ink))?;
+                arrow_head(target, grid, tip, (-4, 3), (2, 6))?;
             } else {
+                plate(target, grid, at_label, &text, (ink, ground))?;
                 let tick = |grow: i32| {
-                    let at = tip - Point::new(4 * stroke + grow, stroke / 2 + grow);
-                    Rectangle::new(at, size(4 * stroke + 2 * grow, stroke + 2 * grow))
+                    let at = tip - Point::new(3 * stroke + grow, stroke / 2 + grow);
+                    Rectangle::new(at, size(3 * stroke + grow, stroke + 2 * grow))
                 };
-                target.fill_solid(&tick(stroke / 2), ground)?;
+                target.fill_solid(&tick(stroke), ground)?;
                 target.fill_solid(&tick(0), ink)?;
             }
         }

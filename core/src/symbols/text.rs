@@ -44,7 +44,8 @@ impl Grid {
     pub(super) fn plate(self, text: &str) -> (i32, i32) {
         let letters = signed(u32::try_from(text.chars().count()).unwrap_or(0));
         let (w, h) = (signed(LETTER.0), signed(LETTER.1));
-        ((letters * w + 1) * self.stroke, (h + 1) * self.stroke)
+        // A stroke of ground on each side; letters end with one of their own.
+        ((letters * w + 1) * self.stroke, (h + 2) * self.stroke)
     }
 
     /// Letters that fit into a number of columns.
@@ -118,6 +119,39 @@ where
     Ok(())
 }
 
+/// As [`plate`], with a rim of a stroke in the ink's colour around it: a white plate must not run into
+/// the white bars of a struck-out picture, nor into a white one.
+pub(super) fn rimmed_plate<D>(
+    target: &mut D,
+    grid: Grid,
+    at: Point,
+    text: &str,
+    (ink, ground): (D::Color, D::Color),
+) -> Result<(), D::Error>
+where
+    D: DrawTarget<Color: RgbColor>,
+{
+    let (width, height) = grid.plate(text);
+    let rim = size(width + 2 * grid.stroke, height + 2 * grid.stroke);
+    let corner = at - Point::new(grid.stroke, grid.stroke);
+    target.fill_solid(&Rectangle::new(corner, rim), ink)?;
+    plate(target, grid, at, text, (ink, ground))
+}
+
+/// As much of a text as a number of letters holds, to the end of a word if there is more than one.
+pub(super) fn fitting(text: &str, letters: usize) -> &str {
+    let Some((end, _)) = text.char_indices().nth(letters) else {
+        return text;
+    };
+    let (cut, rest) = text.split_at(end);
+    if rest.starts_with(' ') {
+        return cut;
+    }
+    cut.rsplit_once(' ')
+        .map_or(cut, |(words, _)| words)
+        .trim_end()
+}
+
 /// A temperature in whole degrees, such as `160°C`.
 pub(super) fn degrees(temperature: Temperature, unit: TemperatureUnit) -> String<MOST> {
     let (whole, letter) = match unit {
@@ -173,6 +207,17 @@ mod tests {
             assert_eq!(degrees(at(milli), TemperatureUnit::Celsius), celsius);
             assert_eq!(degrees(at(milli), TemperatureUnit::Fahrenheit), fahrenheit);
         }
+    }
+
+    #[test]
+    fn a_text_that_is_too_long_ends_with_a_word() {
+        assert_eq!(fitting("Search", 15), "Search");
+        assert_eq!(fitting("Built-in safe profile", 15), "Built-in safe");
+        assert_eq!(fitting("Built-in safe profile", 13), "Built-in safe");
+        assert_eq!(fitting("Built-in safe profile", 12), "Built-in");
+        assert_eq!(fitting("Overhaul", 4), "Over");
+        assert_eq!(fitting("Türöffnung lang", 10), "Türöffnung");
+        assert_eq!(fitting("Overhaul", 0), "");
     }
 
     #[test]

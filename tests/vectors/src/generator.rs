@@ -8,6 +8,10 @@ use serde_json::Value;
 pub struct GeneratorError(String);
 
 const MOST: i64 = 65_535;
+/// Longest list: a little more than the largest picture.
+const LONGEST: usize = 1 << 21;
+/// No number of a generator is further from 0, so that no sum or product of two leaves 64 bits.
+const FURTHEST: i64 = 1 << 32;
 
 /// Gives the numbers of a list whose items are numbers and generators.
 ///
@@ -40,17 +44,47 @@ pub fn expand(list: &Value) -> Result<Vec<i64>, GeneratorError> {
             }
             other => return Err(GeneratorError(format!("{other} is no list item"))),
         }
+        check_length(i64::try_from(out.len()).ok())?;
     }
     Ok(out)
 }
 
+fn check_length(length: Option<i64>) -> Result<(), GeneratorError> {
+    match length.map(usize::try_from) {
+        // A negative count is an empty list.
+        Some(Ok(..=LONGEST) | Err(_)) => Ok(()),
+        _ => Err(GeneratorError(format!(
+            "a list has more than {LONGEST} numbers"
+        ))),
+    }
+}
+
 fn generate(name: &str, numbers: &[i64], out: &mut Vec<i64>) -> Result<(), GeneratorError> {
+    if let Some(far) = numbers
+        .iter()
+        .find(|n| n.unsigned_abs() > FURTHEST.unsigned_abs())
+    {
+        return Err(GeneratorError(format!(
+            "{far} in '{name}' is outside -{FURTHEST} to {FURTHEST}"
+        )));
+    }
     match (name, numbers) {
-        ("repeat", &[n, value]) => out.extend((0..n).map(|_| value)),
+        ("repeat", &[n, value]) => {
+            check_length(Some(n))?;
+            out.extend((0..n).map(|_| value));
+        }
         ("curve", &[n, c0, c1, c2]) => {
-            out.extend((0..n).map(|i| (c0 + (c1 * i + c2 * i * i).div_euclid(16)).min(MOST)));
+            check_length(Some(n))?;
+            for i in 0..n {
+                let [c0, c1, c2, i] = [c0, c1, c2, i].map(i128::from);
+                let value = (c0 + (c1 * i + c2 * i * i).div_euclid(16)).min(i128::from(MOST));
+                out.push(i64::try_from(value).map_err(|_| {
+                    GeneratorError(format!("number {i} of a curve, {value}, leaves 64 bits"))
+                })?);
+            }
         }
         ("noise", &[n, seed, least, most]) if most >= least => {
+            check_length(Some(n))?;
             let mut noise = Xorshift::new(seed)?;
             out.extend((0..n).map(|_| least + noise.next() % (most - least + 1)));
         }
@@ -91,6 +125,9 @@ fn scene(numbers: &[i64], out: &mut Vec<i64>) -> Result<(), GeneratorError> {
         return Err(GeneratorError(format!(
             "noise {noise} of a scene is below 0"
         )));
+    }
+    if width > 0 && height > 0 {
+        check_length(width.checked_mul(height))?;
     }
     let mut random = Xorshift::new(seed)?;
     for y in 0..height {
@@ -166,6 +203,20 @@ mod tests {
             (json!(["x"]), "\"x\""),
             (json!([1.5]), "1.5"),
             (json!([{ "scene": [1] }]), "13"),
+            (json!([{ "repeat": [9_000_000_000_000_i64, 1] }]), "outside"),
+            (json!([{ "repeat": [3_000_000, 1] }]), "more than"),
+            (
+                json!([{ "repeat": [2_000_000, 1] }, { "repeat": [2_000_000, 1] }]),
+                "more than",
+            ),
+            (
+                json!([{ "curve": [2_000_000, 0, 0, -4_000_000_000_i64] }]),
+                "64 bits",
+            ),
+            (
+                json!([{ "scene": [4_000_000_000_i64, 4_000_000_000_i64, 1, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0] }]),
+                "more than",
+            ),
         ] {
             assert!(
                 expand(&list).unwrap_err().to_string().contains(word),
