@@ -5,17 +5,24 @@
 //! (simulated scenes go through the simulated sensor, stored counts pass as they are), and
 //! [`Counts::show`] puts the counts on a display.
 
+mod error;
+mod lens;
+mod meant;
+
 use std::path::Path;
 
+pub use error::SourceError;
+pub use lens::{Counts, Lens};
+
 use crate::measure::reading::real;
-use crate::run::{Display, RunError, SensorTables, Shown};
+use crate::run::{RunError, SensorTables};
 use crate::world::image::Image;
-use crate::world::recording::{RecordedFrame, Recording, RecordingError};
+use crate::world::recording::{RecordedFrame, Recording};
 use crate::world::rounding::floor_index;
 use crate::world::scenario::{self, Scenario, ScenarioError, Staged};
 use crate::world::scene::{Mark, Scene};
 use crate::world::sensor::{Sensor, SensorModel};
-use crate::world::target::{UnknownTarget, scene_from_name};
+use crate::world::target::scene_from_name;
 
 /// Size of a simulated scene when none is asked for.
 pub const USUAL_SIZE: (usize, usize) = (320, 240);
@@ -33,37 +40,6 @@ const SCENARIO_RATE: usize = 30;
 const SCENARIO_RUN_UP: usize = 90;
 /// Instants that are shown of a scenario when none are asked for, both ends included.
 const SCENARIO_INSTANTS: usize = 7;
-
-/// A source that cannot be opened or read.
-#[derive(Debug, thiserror::Error)]
-pub enum SourceError {
-    /// A recording cannot be used.
-    #[error(transparent)]
-    Recording(#[from] RecordingError),
-    /// A recording has a size of its own.
-    #[error("--size is for simulated targets: a recording has its own; leave --size out")]
-    RecordingSize,
-    /// More frames than there are.
-    #[error("--frames {asked}: there are {length}; ask for 1 to {length}")]
-    TooManyFrames {
-        /// Frames asked for.
-        asked: usize,
-        /// Frames there are.
-        length: usize,
-    },
-    /// A scenario cannot be read or computed.
-    #[error(transparent)]
-    Scenario(#[from] ScenarioError),
-    /// There is no such target, and no such folder.
-    #[error(
-        "{0}. Or name a scenario: {names}; or a scenario file ending in .toml",
-        names = scenario::names().join(", ")
-    )]
-    Target(#[from] UnknownTarget),
-    /// The simulated sensor or the pipeline refused.
-    #[error(transparent)]
-    Run(#[from] RunError),
-}
 
 /// Something that can be looked at, frame after frame.
 pub struct Source {
@@ -91,25 +67,6 @@ pub enum Frame {
         /// Marks whose visibility is followed; none in a recording.
         marks: Vec<Mark>,
     },
-}
-
-/// Raw counts of the gain states that there are, row-major.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Counts {
-    /// High gain.
-    pub high: Option<Vec<u16>>,
-    /// Low gain.
-    pub low: Option<Vec<u16>>,
-}
-
-impl Counts {
-    /// Shows them on a display.
-    ///
-    /// # Errors
-    /// [`RunError::Frame`] when they do not fit the display.
-    pub fn show<'d>(&self, display: &'d mut Display<'_>) -> Result<&'d Shown, RunError> {
-        display.show(self.high.as_deref(), self.low.as_deref())
-    }
 }
 
 impl Source {
@@ -151,7 +108,13 @@ impl Source {
             let size = recording.size();
             (What::Recording(recording), size)
         } else if scenario::names().contains(&text) || text.ends_with(".toml") {
-            let mut scenario = Scenario::open(text)?;
+            let mut scenario = Scenario::open(text).map_err(|cause| match cause {
+                ScenarioError::Read { .. } => SourceError::NoFile {
+                    cause,
+                    meant: meant::sentence(text),
+                },
+                other => other.into(),
+            })?;
             if let Some(size) = size {
                 scenario = scenario.with_size(size);
             }
@@ -160,7 +123,11 @@ impl Source {
             (What::Scenario(Box::new(staged)), size)
         } else {
             let (width, height) = size.unwrap_or(USUAL_SIZE);
-            let scene = scene_from_name(text, width, height)?;
+            let scene =
+                scene_from_name(text, width, height).map_err(|target| SourceError::Unknown {
+                    target,
+                    meant: meant::sentence(text),
+                })?;
             (What::Scene(scene), (width, height))
         };
         Ok(Self {
@@ -387,94 +354,5 @@ fn number(frame: usize) -> u32 {
     u32::try_from(frame).unwrap_or(u32::MAX)
 }
 
-/// The simulated sensor before a source, and what the pipeline must know of the counts.
-pub struct Lens {
-    sensor: Sensor,
-    tables: SensorTables,
-}
-
-impl Lens {
-    /// Calibrations, corrections and defects for the pipeline.
-    #[must_use]
-    pub fn tables(&self) -> &SensorTables {
-        &self.tables
-    }
-
-    /// The counts of a frame: temperatures go through the sensor, counts pass.
-    ///
-    /// The sensor has lag and noise, so frames are exposed once each, in turn.
-    ///
-    /// # Errors
-    /// [`RunError::Sensor`] when the picture does not fit the sensor.
-    pub fn expose(&mut self, frame: Frame) -> Result<Counts, RunError> {
-        match frame {
-            Frame::Counts(counts) => Ok(counts),
-            Frame::Apparent { image, .. } => self.sense(&image),
-        }
-    }
-
-    /// The counts that the simulated sensor gives of a picture of apparent temperatures in kelvin.
-    ///
-    /// # Errors
-    /// As [`Self::expose`].
-    pub fn sense(&mut self, apparent: &Image<f64>) -> Result<Counts, RunError> {
-        let exposure = self.sensor.expose(apparent)?;
-        Ok(Counts {
-            high: Some(exposure.high),
-            low: Some(exposure.low),
-        })
-    }
-}
-
 #[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn a_target_has_its_usual_size_and_number_of_frames() {
-        let source = Source::open("step", None).unwrap();
-        assert_eq!(source.size(), (320, 240));
-        assert_eq!(source.frames(None).unwrap(), 30);
-        assert_eq!(source.frames(Some(9999)).unwrap(), 9999);
-        let error = source.frames(Some(10_000)).unwrap_err().to_string();
-        assert!(error.contains("10000") && error.contains("9999"), "{error}");
-        assert!(source.marks(3).unwrap().is_empty());
-    }
-
-    #[test]
-    fn an_unknown_name_lists_what_there_is() {
-        let error = Source::open("kitchen", None).err().unwrap().to_string();
-        assert!(
-            error.contains("kitchen") && error.contains("workshop"),
-            "{error}"
-        );
-    }
-
-    #[test]
-    fn counts_of_a_simulated_frame_cover_both_gain_states() {
-        let source = Source::open("uniform", Some((16, 12))).unwrap();
-        let mut lens = source.lens(1).unwrap();
-        let counts = lens.expose(source.frame(0).unwrap()).unwrap();
-        assert_eq!(counts.high.unwrap().len(), 192);
-        assert_eq!(counts.low.unwrap().len(), 192);
-    }
-
-    // By hand: 240 s at 30 frames a second end at frame 7200; one a second up to 30 s are 31 frames,
-    // of which 28, 29 and 30 s lie in the last 90 frames (811 to 900) before frame 900.
-    #[test]
-    fn a_scenario_is_shown_sparsely_until_shortly_before_an_instant() {
-        let source = Source::open("paint-store-door", Some((16, 12))).unwrap();
-        assert_eq!(source.length(), 7201);
-        assert_eq!(
-            source.spread().unwrap(),
-            [0, 1200, 2400, 3600, 4800, 6000, 7200]
-        );
-        let fed = source.feed(&[900]);
-        assert_eq!(fed.len(), 28 + 90);
-        assert_eq!(fed[..3], [0, 30, 60]);
-        assert_eq!(fed[27..30], [810, 811, 812]);
-        assert!(source.feeding().contains("last 3 s"));
-        let target = Source::open("uniform", Some((8, 8))).unwrap();
-        assert_eq!(target.feed(&[3, 1]), [0, 1, 2, 3]);
-    }
-}
+mod tests;

@@ -27,6 +27,12 @@ fn profile(folder: &Path, name: &str, text: &str) -> String {
     path.display().to_string()
 }
 
+/// The page, with plain blanks between numbers and units.
+fn page(out: &Path) -> String {
+    let html = std::fs::read_to_string(out.join("compare.html")).unwrap();
+    html.replace('\u{a0}', " ")
+}
+
 fn names(folder: &Path) -> Vec<String> {
     let entries = std::fs::read_dir(folder).unwrap();
     let mut names: Vec<String> = entries
@@ -82,7 +88,7 @@ fn a_sheet_holds_what_the_profiles_and_the_scene_are_known_to_give() {
     // Six times the span leaves the person less apart.
     let jnd = |view: &Value| view["marks"][0]["separation_jnd"].as_f64().unwrap();
     assert!(jnd(&last[0]) > 2.0 * jnd(&last[1]));
-    let html = std::fs::read_to_string(out.join("compare.html")).unwrap();
+    let html = page(&out);
     for words in [
         "100.0 °C (212.0 °F)",
         "0.0 °C (32.0 °F)",
@@ -95,6 +101,74 @@ fn a_sheet_holds_what_the_profiles_and_the_scene_are_known_to_give() {
         assert!(html.contains(words), "{words}");
     }
     assert!(!html.contains("<script") && !html.contains("http"));
+}
+
+// Source: the scene's own burning bin is 400 °C (752 °F) hot; FIXED takes it from low gain, which reaches further,
+// and without low gain nothing above the top of high gain can be told.
+#[test]
+fn a_saturated_sensor_says_at_least_and_colours_are_told_in_words() {
+    let folder = tempfile::tempdir().unwrap();
+    let a = profile(folder.path(), "a.toml", FIXED);
+    let gain =
+        "plan = \"per-pixel\"\nblend_from = \"105 C\"\nblend_to = \"135 C\"\ndispute = \"20 K\"";
+    let high = FIXED
+        .replace("Fixed", "High")
+        .replace(gain, "plan = \"high-only\"")
+        .replace("150 C", "90 C");
+    assert!(high.contains("high-only"));
+    let b = profile(folder.path(), "b.toml", &high);
+    let poor = concat!(
+        env!("CARGO_MANIFEST_DIR"),
+        "/../demo-data/profiles/poor-opaque.toml"
+    );
+    let out = folder.path().join("out");
+    glowsill()
+        .args(["compare", "workshop", "--size", "160x120", "--at", "5s"])
+        .args(["--profile", &a, "--profile", &b, "--profile", poor, "--out"])
+        .arg(&out)
+        .assert()
+        .success()
+        .stdout(contains("The same colour means another temperature"));
+    let text = std::fs::read_to_string(out.join("compare.json")).unwrap();
+    let json: Value = serde_json::from_str(&text).unwrap();
+    let views = &json["instants"][0]["views"];
+    let hottest = |view: usize| &views[view]["hottest"];
+    assert_eq!(hottest(0)["at_least"], false);
+    assert!((hottest(0)["temperature"]["celsius"].as_f64().unwrap() - 400.0).abs() < 4.0);
+    assert_eq!(views[0]["saturated_share"], 0.0);
+    assert_eq!(hottest(1)["at_least"], true);
+    assert!(hottest(1)["temperature"]["celsius"].as_f64().unwrap() < 200.0);
+    assert!(views[1]["saturated_share"].as_f64().unwrap() > 0.01);
+    let html = page(&out);
+    assert_eq!(html.matches("at least").count(), 1);
+    // Source: FIXED and the poor example as written.
+    assert_eq!(json["legends"][0]["bands"][0]["colour"], "yellow");
+    assert_eq!(
+        json["legends"][2]["bands"][1]["from"]["celsius"]
+            .as_f64()
+            .unwrap()
+            .round(),
+        220.0
+    );
+    assert_eq!(json["legends"][0]["poor_example"], false);
+    assert_eq!(json["legends"][2]["poor_example"], true);
+    assert_eq!(json["shared_colours"][0]["colour"], "yellow");
+    assert_eq!(json["shared_colours"][0]["starts"][1]["profile"], "High");
+    for words in [
+        "yellow: from 150 °C (302 °F) up",
+        "yellow: 150 °C (302 °F) under “Fixed”; 90 °C (194 °F) under “High”.",
+        "red: 110 °C (230 °F) to 220 °C (428 °F)",
+        "! poor example, there to fail",
+        "a straight line from the coldest pixel to the hottest",
+    ] {
+        assert!(html.contains(words), "{words}");
+    }
+    let first = |words: &str| html.find(words).unwrap();
+    assert!(
+        first("Read this first") < first("<img"),
+        "cautions come before pictures"
+    );
+    assert!(first("Simulation and teaching only") < first("<img"));
 }
 
 #[test]
@@ -158,6 +232,21 @@ fn what_cannot_be_used_is_said_and_leaves_nothing() {
     };
     refused(&["workshop", "--profile", "absent.toml"], "absent.toml");
     refused(&["kitchen", "--profile", &a], "workshop");
+    refused(&["workshp", "--profile", &a], "Did you mean 'workshop'?");
+    refused(
+        &["three-partition", "--profile", &a],
+        "Did you mean 'three-partitions'?",
+    );
+    let recording = concat!(
+        env!("CARGO_MANIFEST_DIR"),
+        "/../demo-data/recordings/workshp-bin"
+    );
+    refused(&[recording, "--profile", &a], "recordings/workshop-bin'?");
+    let scenario = concat!(
+        env!("CARGO_MANIFEST_DIR"),
+        "/../demo-data/scenarios/lofd.toml"
+    );
+    refused(&[scenario, "--profile", &a], "scenarios/loft.toml'?");
     refused(&["workshop", "--profile", &a, "--profile", &a], "'Fixed'");
     refused(
         &["workshop", "--profile", &a, "--at", "400s"],

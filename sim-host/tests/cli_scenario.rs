@@ -241,6 +241,7 @@ fn compare_and_explain_open_scenarios() {
         .assert()
         .success();
     let page = fs::read_to_string(out.join("explain.html")).unwrap();
+    let page = page.replace('\u{a0}', " ");
     assert!(page.contains("last 3 s before each instant"));
     assert!(!page.contains("every frame from the first on"));
 }

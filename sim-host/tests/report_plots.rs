@@ -136,9 +136,9 @@ fn a_chart_states_the_onset_in_both_units_and_in_position() {
         assert!(svg.contains(text), "{text}");
     }
     let image = plot::chart::png(&spec).unwrap();
-    assert_eq!(image.dimensions(), plot::chart::CHART_SIZE);
+    assert_eq!(image.width(), plot::chart::CHART_WIDTH);
     // Walking the bar from hot to cold: ceiling, bands in their own colours, then grey.
-    let row: Vec<_> = (62..1138)
+    let row: Vec<_> = (112..1134)
         .rev()
         .map(|x| image.get_pixel(x, 182).0)
         .collect();
@@ -149,16 +149,51 @@ fn a_chart_states_the_onset_in_both_units_and_in_position() {
     assert!(last[0] == last[1] && last[1] == last[2]);
 }
 
+// Source: demo-data/profiles/poor-opaque.toml, size-up.toml and poor-cycle.toml as written.
+#[test]
+fn a_chart_says_who_is_a_poor_example_what_colours_are_called_and_why_it_is_white() {
+    let chart = |file: &str| {
+        let path = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("../demo-data/profiles");
+        let loaded = glowsill::profile_file::load(&path.join(file)).unwrap();
+        plot::chart::svg(&loaded.spec).unwrap()
+    };
+    let poor = chart("poor-opaque.toml");
+    for words in [
+        "! poor example, there to fail",
+        "1  red: from 110 °C (230 °F)",
+        "2  red: from 220 °C",
+    ] {
+        assert!(poor.contains(words), "{words}");
+    }
+    let good = chart("size-up.toml");
+    assert!(!good.contains("there to fail"));
+    for words in [
+        "white from 60 °C (140 °F) on",
+        "The pure white is the end of that scale",
+        "1  yellow: from 72 °C (162 °F), flat",
+        "4  ceiling, purple: from 640 °C (1184 °F)",
+    ] {
+        assert!(good.contains(words), "{words}");
+    }
+    let cycle = chart("poor-cycle.toml");
+    assert!(cycle.contains("there to fail") && cycle.contains("last hue from 120 °C (248 °F) on"));
+    // Plotters writes a text of size s as a font of s/1.24; on a page of 1120 pixels nothing may be below 11.
+    for size in good.split("font-size=\"").skip(1) {
+        let size: f64 = size.split('"').next().unwrap().parse().unwrap();
+        assert!(size * 1120.0 / 1200.0 > 11.5, "{size}");
+    }
+}
+
 #[test]
 fn the_overlay_rows_follow_the_stated_blends() {
     let at_flat_band = |overlay| {
         let image = plot::chart::png(&banded(overlay)).unwrap();
         // 350 °C, in the middle of the flat band, over greys 32 and 224.
-        let bar: Vec<_> = (62..1138)
+        let bar: Vec<_> = (112..1134)
             .filter(|x| image.get_pixel(*x, 182).0 == [235, 130, 20])
             .collect();
         let x = bar[bar.len() / 2];
-        (image.get_pixel(x, 322).0, image.get_pixel(x, 402).0)
+        (image.get_pixel(x, 399).0, image.get_pixel(x, 487).0)
     };
     assert_eq!(
         at_flat_band(Overlay::Opaque),

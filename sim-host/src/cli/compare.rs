@@ -10,12 +10,15 @@ use crate::measure::Settings;
 use crate::profile_file::{self, LoadedProfile};
 use crate::sheet::compare::compare;
 use crate::sheet::instant::Instant;
+use crate::sheet::legend;
 use crate::sheet::{Kind, SheetError};
 
 pub(super) const EXAMPLES: &str = "\
 Every profile is shown every frame from the first on, because scale and bands have memory; all get
-the same exposures. The sheet holds the pictures side by side with the ends of the grey scale, the
-onset, the share coloured, the gain state and the marks that are lost. It is written as
+the same exposures. (Of a scenario, one frame a second and every frame of the last 3 s before each
+instant.) The sheet holds the pictures side by side with a legend of their colours, the ends of the
+grey scale, the share coloured, the gain state and the marks that are lost; first it says which colours
+mean another temperature in the other picture. It is written as
 compare.html (for a desk, a phone and paper), compare.png (the same in one picture) and
 compare.json (docs/sheets.md describes its fields).
 
@@ -95,6 +98,9 @@ pub(super) fn run(arguments: &CompareArguments) -> Result<ExitCode, CliError> {
         count(profiles.len(), "profile"),
         arguments.out.display()
     ));
+    for caution in legend::cautions(&comparison.legends) {
+        output::line(caution);
+    }
     if source.spread().is_some() {
         output::line(source.feeding());
     }

@@ -16,7 +16,8 @@ pub(super) const EXAMPLES: &str = "\
 When something in view grows much hotter, the grey scale follows it and the rest of the picture gets
 fewer greys. This command shows it with numbers: both pictures, both histograms with the ends of the
 scale, both curves from temperature to grey, the pixels in low gain, the marks against time, and the
-same frames with a gain plan that switches the whole frame. Written are explain.html (for a desk, a
+same frames with a gain plan that switches the whole frame. Choose a first instant after the start:
+the very first frame is drawn with the start values of the scale, before it has seen anything. Written are explain.html (for a desk, a
 phone and paper), explain.png and explain.json (docs/sheets.md describes its fields).
 
 EXAMPLES

@@ -121,7 +121,7 @@ fn scale_below(
     unit: Option<&str>,
 ) -> Result<(), PlotError> {
     surface.line(&[(axis.start, y), (axis.end, y)], Stroke::solid(SOFT, 1.2))?;
-    for (value, label) in axis.ticks(8.0) {
+    for (value, label) in axis.ticks(crowd(axis, 46.0, 8.0)) {
         let at = axis.at(value);
         surface.line(&[(at, y), (at, y + 5.0)], Stroke::solid(SOFT, 1.0))?;
         surface.text((at, y + ROW), NUMBERS, Anchor::Middle, SOFT, &label)?;
@@ -143,23 +143,28 @@ pub(crate) fn draw_around(
     axis: Axis,
     (top, bottom): (f64, f64),
 ) -> Result<(), PlotError> {
-    const NUMBERS: f64 = 13.5;
+    const NUMBERS: f64 = 16.5;
     const TICKS: f64 = 11.0;
     let tick = Stroke::solid(SOFT, 1.2);
     for (value, label) in axis.ticks(TICKS) {
         let x = axis.at(value);
         surface.line(&[(x, top - 6.0), (x, top)], tick)?;
-        surface.text((x, top - 15.0), NUMBERS, Anchor::Middle, INK, &label)?;
+        surface.text((x, top - 16.0), NUMBERS, Anchor::Middle, INK, &label)?;
     }
     let fahrenheit = axis.fahrenheit();
     for (value, label) in fahrenheit.ticks(TICKS) {
         let x = fahrenheit.at(value);
         surface.line(&[(x, bottom), (x, bottom + 6.0)], tick)?;
-        surface.text((x, bottom + 16.0), NUMBERS, Anchor::Middle, INK, &label)?;
+        surface.text((x, bottom + 17.0), NUMBERS, Anchor::Middle, INK, &label)?;
     }
-    let beside = axis.end + 32.0;
-    surface.text((beside, top - 15.0), 15.0, Anchor::Middle, INK, "°C")?;
-    surface.text((beside, bottom + 16.0), 15.0, Anchor::Middle, INK, "°F")
+    let beside = axis.end + 34.0;
+    surface.text((beside, top - 16.0), 18.0, Anchor::Middle, INK, "°C")?;
+    surface.text((beside, bottom + 17.0), 18.0, Anchor::Middle, INK, "°F")
+}
+
+/// About how many ticks an axis has room for, one in `every` pixels, at most `most`.
+fn crowd(axis: Axis, every: f64, most: f64) -> f64 {
+    ((axis.end - axis.start).abs() / every).clamp(2.0, most)
 }
 
 fn left_numbers(axis: Axis, label: &str) -> Vec<(f64, String)> {
@@ -167,7 +172,7 @@ fn left_numbers(axis: Axis, label: &str) -> Vec<(f64, String)> {
 }
 
 fn numbers(axis: Axis, unit: &str) -> Vec<(f64, String)> {
-    let ticks = axis.ticks(6.0).into_iter();
+    let ticks = axis.ticks(crowd(axis, 36.0, 6.0)).into_iter();
     ticks
         .map(|(value, label)| (value, format!("{label}{unit}")))
         .collect()

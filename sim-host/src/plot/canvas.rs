@@ -94,7 +94,7 @@ pub(crate) fn device(position: f64) -> i32 {
     position.round() as i32
 }
 
-/// Rounds a stroke width to device pixels, at least one.
+/// Rounds a length to device pixels, at least one.
 fn device_width(width: f64) -> u32 {
     u32::try_from(device(width)).unwrap_or(1).max(1)
 }
@@ -256,6 +256,16 @@ fn prepare_font() -> Result<(), PlotError> {
     }
 }
 
+/// The text size at which a text fits a width, at most `size`.
+pub(crate) fn fit(surface: &dyn Surface, size: f64, width: f64, text: &str) -> f64 {
+    let needed = surface.text_width(size, text);
+    if needed > width {
+        size * width / needed
+    } else {
+        size
+    }
+}
+
 /// Draws the edge of a rectangle.
 pub(crate) fn outline(
     surface: &mut dyn Surface,
@@ -302,8 +312,19 @@ pub(crate) fn draw_pixels(
     size: (u32, u32),
     draw: impl FnOnce(&mut dyn Surface) -> Result<(), PlotError>,
 ) -> Result<RgbImage, PlotError> {
+    draw_enlarged(size, 1.0, draw)
+}
+
+/// Draws into RGB pixels, `times` as many in each direction as the surface has CSS pixels.
+pub(crate) fn draw_enlarged(
+    size: (u32, u32),
+    times: f64,
+    draw: impl FnOnce(&mut dyn Surface) -> Result<(), PlotError>,
+) -> Result<RgbImage, PlotError> {
     prepare_font()?;
-    let large = (size.0 * OVERSAMPLING, size.1 * OVERSAMPLING);
+    let enlarged = |length: u32| device_width(f64::from(length) * times);
+    let (width, height) = (enlarged(size.0), enlarged(size.1));
+    let large = (width * OVERSAMPLING, height * OVERSAMPLING);
     let mut image = RgbImage::new(large.0, large.1);
     {
         let area = BitMapBackend::with_buffer(image.as_mut(), large).into_drawing_area();
@@ -311,15 +332,15 @@ pub(crate) fn draw_pixels(
         let mut canvas = Canvas {
             area,
             size,
-            scale: f64::from(OVERSAMPLING),
+            scale: f64::from(OVERSAMPLING) * times,
         };
         draw(&mut canvas)?;
         canvas.area.present().map_err(failed)?;
     }
     Ok(image::imageops::resize(
         &image,
-        size.0,
-        size.1,
+        width,
+        height,
         FilterType::Triangle,
     ))
 }

@@ -4,6 +4,7 @@
 //! over several greys, as the profile's overlay does it. Greys and blends follow `docs/pipeline.md`.
 
 mod colours;
+mod grey;
 mod key;
 
 use glowsill_core::profile::{ColourPlan, ProfileSpec};
@@ -13,19 +14,29 @@ use plotters::style::RGBColor;
 use super::PlotError;
 use super::axes;
 use super::axis::Axis;
-use super::canvas::{self, Anchor, INK, RULE, Surface};
+use super::canvas::{self, Anchor, INK, RULE, Surface, fit};
+use crate::measure::reading::real;
+use crate::profile_file::is_poor_example;
 use crate::shown_colour::Blend;
 use crate::temperature::Kelvin;
 
-/// Width and height of the chart of a profile with bands, in CSS pixels; others are 350 high.
-pub const CHART_SIZE: (u32, u32) = (1200, 540);
+/// Width of a chart, CSS pixels.
+pub const CHART_WIDTH: u32 = 1200;
 /// Greys the overlay is shown over, from dark to light.
 const GREYS: [u8; 5] = [32, 80, 128, 176, 224];
-const BAR: (f64, f64) = (148.0, 216.0);
-const ROWS_TOP: f64 = 312.0;
-const ROW: f64 = 20.0;
+/// Left end of texts, and both ends of the strips.
+const LEFT: f64 = 40.0;
+const STRIP: (f64, f64) = (110.0, 1136.0);
+const BAR: (f64, f64) = (158.0, 226.0);
+const ROWS_TOP: f64 = 388.0;
+const ROW: f64 = 22.0;
+const KEY_TOP: f64 = 528.0;
+const KEY_ROW: f64 = 28.0;
+/// Size and colour of the badge of a poor example.
+const BADGE: f64 = 19.0;
+const POOR: RGBColor = RGBColor(0x7b, 0x2d, 0x8b);
 
-/// Draws the chart as an SVG document, see [`CHART_SIZE`].
+/// Draws the chart as an SVG document, [`CHART_WIDTH`] wide and as high as its key needs.
 ///
 /// # Errors
 /// [`PlotError::Draw`] when the drawing library refuses.
@@ -36,7 +47,7 @@ pub fn svg(spec: &ProfileSpec) -> Result<String, PlotError> {
     })
 }
 
-/// Draws the chart as RGB pixels, see [`CHART_SIZE`].
+/// Draws the chart as RGB pixels, [`CHART_WIDTH`] wide and as high as its key needs.
 ///
 /// # Errors
 /// As [`svg`].
@@ -45,10 +56,15 @@ pub fn png(spec: &ProfileSpec) -> Result<RgbImage, PlotError> {
 }
 
 fn size_of(spec: &ProfileSpec) -> (u32, u32) {
-    match spec.colour {
-        ColourPlan::Bands(_) => CHART_SIZE,
-        _ => (CHART_SIZE.0, 350),
-    }
+    let height = match &spec.colour {
+        ColourPlan::Bands(plan) => {
+            let entries = plan.bands.len() + usize::from(plan.ceiling.is_some());
+            KEY_TOP + KEY_ROW * real(entries.div_ceil(2))
+        }
+        _ => 390.0,
+    };
+    let whole = u32::try_from(canvas::device(height)).unwrap_or(CHART_WIDTH);
+    (CHART_WIDTH, whole)
 }
 
 struct Chart<'a> {
@@ -87,31 +103,58 @@ impl<'a> Chart<'a> {
         }
         Self {
             spec,
-            axis: Axis::new((from, to), (60.0, 1140.0)),
+            axis: Axis::new((from, to), STRIP),
             blend: Blend::new(spec.overlay),
         }
     }
 
     fn draw(&self, surface: &mut dyn Surface) -> Result<(), PlotError> {
-        let title = format!("{}: colour against apparent temperature", self.spec.name);
-        surface.text((60.0, 32.0), 25.0, Anchor::Start, INK, &title)?;
-        let caution = "Apparent temperature (emissivity 1): a surface of lower emissivity must be hotter to \
-                       show the same colour. Simulation and teaching only; not a certification.";
-        surface.text((60.0, 61.0), 14.5, Anchor::Start, INK, caution)?;
+        self.title(surface)?;
         self.strip(surface, BAR, |at| self.bar_colour(at))?;
         axes::draw_around(surface, self.axis, BAR)?;
         match &self.spec.colour {
             ColourPlan::Bands(plan) => {
                 self.onset(surface, plan)?;
+                self.grey_words(surface, 312.0)?;
                 self.overlay_rows(surface)?;
                 self.key(surface, plan)
             }
-            ColourPlan::GreyOnly => self.sentence(surface, "This profile shows grey only: no temperature is marked by colour."),
-            ColourPlan::PseudoColour { .. } => self.sentence(
-                surface,
-                "Colour follows grey here: when the scale moves, the same colour stands for another temperature.",
-            ),
+            ColourPlan::GreyOnly => {
+                self.grey_words(surface, 272.0)?;
+                self.sentence(
+                    surface,
+                    "This profile shows grey only: no temperature is marked by colour.",
+                )
+            }
+            ColourPlan::PseudoColour { .. } => {
+                self.grey_words(surface, 272.0)?;
+                self.sentence(
+                    surface,
+                    "Colour follows grey here: when the scale moves, the same colour stands for another temperature.",
+                )
+            }
         }
+    }
+
+    /// Title, badge of a poor example, and the cautions.
+    fn title(&self, surface: &mut dyn Surface) -> Result<(), PlotError> {
+        let title = format!("{}: colour against apparent temperature", self.spec.name);
+        let poor = is_poor_example(self.spec).then_some("! poor example, there to fail");
+        let badge = poor.map_or(0.0, |words| surface.text_width(BADGE, words) + 14.0);
+        let (width, _) = surface.size();
+        let size = fit(surface, 27.0, width - 2.0 * LEFT - badge - 20.0, &title);
+        surface.text((LEFT, 34.0), size, Anchor::Start, INK, &title)?;
+        if let Some(words) = poor {
+            let left = LEFT + surface.text_width(size, &title) + 6.0;
+            canvas::outline(surface, (left, 15.0), (left + badge, 47.0))?;
+            canvas::outline(surface, (left + 2.0, 17.0), (left + badge - 2.0, 45.0))?;
+            let middle = (left + 0.5 * badge, 34.0);
+            surface.text(middle, BADGE, Anchor::Middle, POOR, words)?;
+        }
+        let caution = "Apparent temperature (emissivity 1): a surface of lower emissivity must be hotter to \
+                       show the same colour. Simulation and teaching only; not a certification.";
+        let size = fit(surface, 17.0, width - 2.0 * LEFT, caution);
+        surface.text((LEFT, 68.0), size, Anchor::Start, INK, caution)
     }
 
     fn strip(
@@ -139,7 +182,13 @@ impl<'a> Chart<'a> {
     }
 
     fn sentence(&self, surface: &mut dyn Surface, words: &str) -> Result<(), PlotError> {
-        surface.rectangle((60.0, 290.0), (1140.0, 330.0), RULE)?;
-        surface.text((600.0, 310.0), 16.0, Anchor::Middle, INK, words)
+        surface.rectangle((LEFT, 328.0), (STRIP.1, 372.0), RULE)?;
+        surface.text(
+            (0.5 * (LEFT + STRIP.1), 350.0),
+            18.5,
+            Anchor::Middle,
+            INK,
+            words,
+        )
     }
 }

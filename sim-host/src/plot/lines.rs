@@ -5,12 +5,14 @@ use plotters::style::{RGBColor, WHITE};
 use super::PlotError;
 use super::axes::Axes;
 use super::axis::{Axis, range};
-use super::canvas::{Anchor, INK, Stroke, Surface};
+use super::canvas::{Anchor, INK, Stroke, Surface, fit};
 use super::legend::{self, look};
 use crate::measure::Plot;
 
 const MARK: RGBColor = RGBColor(0x7b, 0x2d, 0x8b);
 const LIMIT: RGBColor = RGBColor(0xa4, 0x1e, 0x22);
+/// Size of the labels of marks and limits, CSS pixels.
+const LABELS: f64 = 12.5;
 /// About this many markers a series, so that long ones stay readable.
 const MARKERS: usize = 9;
 
@@ -42,7 +44,7 @@ impl Drawing<'_> {
         let (width, _) = surface.size();
         surface.text(
             (20.0, 24.0),
-            fit(surface, 17.0, width - 40.0, &plot.title),
+            fit(surface, 17.0, width - 32.0, &plot.title),
             Anchor::Start,
             INK,
             &plot.title,
@@ -102,7 +104,7 @@ impl Drawing<'_> {
         let mut rows = vec![0; self.0.marks.len()];
         for index in order {
             let (value, label) = &self.0.marks[index];
-            let half = 0.5 * surface.text_width(12.0, label) + 6.0;
+            let half = 0.5 * surface.text_width(LABELS, label) + 6.0;
             let centre = x.at(*value).clamp(half, (width - half).max(half));
             let row = ends
                 .iter()
@@ -143,7 +145,7 @@ impl Drawing<'_> {
         }
         // Labels come last, on white, so that the line of another mark does not cross them.
         for ((value, label), row) in shown {
-            let half = 0.5 * surface.text_width(12.0, label) + 4.0;
+            let half = 0.5 * surface.text_width(LABELS, label) + 4.0;
             let (width, _) = surface.size();
             let at = (
                 x.at(*value).clamp(half, (width - half).max(half)),
@@ -154,7 +156,7 @@ impl Drawing<'_> {
                 (at.0 + half - 2.0, at.1 + 8.0),
                 WHITE,
             )?;
-            surface.text(at, 12.0, Anchor::Middle, MARK, label)?;
+            surface.text(at, LABELS, Anchor::Middle, MARK, label)?;
         }
         Ok(())
     }
@@ -218,14 +220,14 @@ impl Drawing<'_> {
         for (value, label) in &self.0.limits {
             let at = y.at(*value);
             surface.line(&[(x.start, at), (x.end, at)], dashed)?;
-            let width = surface.text_width(12.0, label);
+            let width = surface.text_width(LABELS, label);
             let place = self.free_place(x, y, at, width, &taken);
             surface.rectangle((place.left, place.top), (place.right, place.bottom), WHITE)?;
             let middle = (
                 0.5 * (place.left + place.right),
                 0.5 * (place.top + place.bottom),
             );
-            surface.text(middle, 12.0, Anchor::Middle, LIMIT, label)?;
+            surface.text(middle, LABELS, Anchor::Middle, LIMIT, label)?;
             taken.push(place);
         }
         Ok(())
@@ -251,15 +253,5 @@ impl Place {
             && other.left < self.right
             && self.top < other.bottom
             && other.top < self.bottom
-    }
-}
-
-/// The text size at which a text fits a width, at most `size`.
-fn fit(surface: &dyn Surface, size: f64, width: f64, text: &str) -> f64 {
-    let needed = surface.text_width(size, text);
-    if needed > width {
-        size * width / needed
-    } else {
-        size
     }
 }

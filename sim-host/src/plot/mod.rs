@@ -36,14 +36,17 @@ pub enum PlotError {
 /// Width and height of a plot, in CSS pixels.
 pub const PLOT_SIZE: (u32, u32) = (880, 480);
 
+/// Draws a plot on a surface of any size from 350 x 300 CSS pixels on.
+pub(crate) fn draw(plot: &Plot, surface: &mut dyn canvas::Surface) -> Result<(), PlotError> {
+    lines::Drawing(plot).draw(surface)
+}
+
 /// Draws a plot as an SVG document of [`PLOT_SIZE`].
 ///
 /// # Errors
 /// [`PlotError::NoPoints`] when there is nothing to draw.
 pub fn svg(plot: &Plot) -> Result<String, PlotError> {
-    canvas::draw_svg(PLOT_SIZE, &plot.title, |canvas| {
-        lines::Drawing(plot).draw(canvas)
-    })
+    canvas::draw_svg(PLOT_SIZE, &plot.title, |canvas| draw(plot, canvas))
 }
 
 /// Draws a plot as RGB pixels of [`PLOT_SIZE`].
@@ -51,5 +54,5 @@ pub fn svg(plot: &Plot) -> Result<String, PlotError> {
 /// # Errors
 /// As [`svg`].
 pub fn png(plot: &Plot) -> Result<RgbImage, PlotError> {
-    canvas::draw_pixels(PLOT_SIZE, |canvas| lines::Drawing(plot).draw(canvas))
+    canvas::draw_pixels(PLOT_SIZE, |canvas| draw(plot, canvas))
 }

@@ -171,5 +171,20 @@ pub fn demo() -> Result<Vec<DemoProfile>, ProfileFileError> {
     .collect()
 }
 
+/// Whether a profile is one of the demonstration's poor examples, whatever file it was read from.
+///
+/// ```
+/// use glowsill::profile_file::{demo, is_poor_example};
+/// let poor = demo().unwrap().into_iter().filter(|one| is_poor_example(&one.loaded.spec));
+/// assert_eq!(poor.count(), 2);
+/// ```
+#[must_use]
+pub fn is_poor_example(spec: &ProfileSpec) -> bool {
+    demo().is_ok_and(|all| {
+        let mut poor = all.iter().filter(|one| one.there_to_fail);
+        poor.any(|one| one.loaded.spec == *spec)
+    })
+}
+
 #[cfg(test)]
 mod tests;

@@ -5,86 +5,33 @@
 //! runs the displays, and [`unseen`] says what an imager cannot see. `docs/sheets.md` describes the
 //! pages and the JSON beside them.
 
+mod block;
+mod card;
+pub mod colour_name;
 pub mod compare;
+mod error;
 pub mod explain;
+mod figure;
 pub mod film;
 mod html;
 pub mod instant;
+pub mod legend;
 mod png;
+pub mod scale;
 pub mod unseen;
 pub mod view;
 
 use std::path::Path;
 
+pub use block::{Badge, Block, Card, Fact, Figure, Swatch};
+pub use error::SheetError;
 use image::RgbImage;
 use serde::Serialize;
 
-use crate::plot::PlotError;
 use crate::report::{CAUTIONS, OutputFolder, ReportError};
-use crate::run::RunError;
-use crate::source::SourceError;
 
 /// Version of the JSON beside a sheet; it rises when a field is removed or changes meaning.
 pub const SCHEMA_VERSION: u32 = 1;
-
-/// A sheet that cannot be made or written.
-#[derive(Debug, thiserror::Error)]
-pub enum SheetError {
-    /// What is to be looked at cannot be read.
-    #[error(transparent)]
-    Source(#[from] SourceError),
-    /// The display could not be run.
-    #[error(transparent)]
-    Run(#[from] RunError),
-    /// An instant outside the source.
-    #[error(
-        "{option} {asked}: '{source_name}' runs from 0 s to {last_s:.2} s (frame 0 to frame {last}); \
-         ask for instants in between"
-    )]
-    OutOfRange {
-        /// The option of the command line.
-        option: &'static str,
-        /// What was asked for.
-        asked: String,
-        /// Name of the source.
-        source_name: String,
-        /// Last frame.
-        last: usize,
-        /// Seconds of the last frame.
-        last_s: f64,
-    },
-    /// The second instant does not come after the first.
-    #[error("--between {first},{second}: the second instant must come after the first; swap them")]
-    Order {
-        /// The first.
-        first: String,
-        /// The second.
-        second: String,
-    },
-    /// The profile cannot be given another gain plan.
-    #[error("the profile with another gain plan is not valid: {0}. Change its scale or onset")]
-    Twin(String),
-    /// The folder cannot be used.
-    #[error(transparent)]
-    Folder(#[from] ReportError),
-    /// A figure cannot be drawn.
-    #[error(transparent)]
-    Plot(#[from] PlotError),
-    /// A picture cannot be encoded.
-    #[error("a picture cannot be encoded: {0}. Please report this: it is a defect of glowsill")]
-    Encode(#[from] image::ImageError),
-    /// The JSON cannot be made.
-    #[error("cannot write JSON: {0}. Please report this: it is a defect of glowsill")]
-    Json(#[from] serde_json::Error),
-    /// A file cannot be written.
-    #[error("cannot write '{file}': {cause}. Free some space or choose another folder with --out")]
-    Write {
-        /// Name of the file.
-        file: String,
-        /// What the system said.
-        cause: std::io::Error,
-    },
-}
 
 /// Which sheet it is; gives the names of its files.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -136,97 +83,6 @@ impl Kind {
     }
 }
 
-/// A word that judges, with a symbol of its own: colour is never needed to read it.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Badge {
-    /// Seen, or as it should be.
-    Good,
-    /// Lost.
-    Bad,
-    /// Not judged.
-    Neutral,
-}
-
-impl Badge {
-    fn symbol(self) -> &'static str {
-        match self {
-            Self::Good => "+",
-            Self::Bad => "×",
-            Self::Neutral => "–",
-        }
-    }
-
-    fn class(self) -> &'static str {
-        match self {
-            Self::Good => "badge pass",
-            Self::Bad => "badge fail",
-            Self::Neutral => "badge none",
-        }
-    }
-}
-
-/// A line of a card: what it is, and its value.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Fact {
-    /// What it is, such as `white`.
-    pub name: String,
-    /// Its value in words.
-    pub value: String,
-    /// A judgement, if it is one: symbol and word.
-    pub badge: Option<(Badge, String)>,
-}
-
-impl Fact {
-    /// A plain line.
-    #[must_use]
-    pub fn new(name: &str, value: impl Into<String>) -> Self {
-        Self {
-            name: name.to_owned(),
-            value: value.into(),
-            badge: None,
-        }
-    }
-}
-
-/// A picture with its heading and the facts below it.
-#[derive(Clone, Debug)]
-pub struct Card {
-    /// Heading, such as the profile's name.
-    pub heading: String,
-    /// The picture; its pixels are drawn with hard edges.
-    pub picture: RgbImage,
-    /// What the picture shows, for those who cannot see it.
-    pub alt: String,
-    /// The facts.
-    pub facts: Vec<Fact>,
-}
-
-/// A drawing, as SVG for the page and as pixels for the PNG.
-#[derive(Clone, Debug)]
-pub struct Figure {
-    /// SVG document.
-    pub svg: String,
-    /// The same in pixels.
-    pub image: RgbImage,
-    /// Sentence below it.
-    pub caption: String,
-}
-
-/// A part of a sheet.
-#[derive(Clone, Debug)]
-pub enum Block {
-    /// A heading, with a smaller remark.
-    Heading(String, String),
-    /// Sentences, one a line.
-    Sentences(Vec<String>),
-    /// Cards side by side.
-    Cards(Vec<Card>),
-    /// Figures, two abreast where there is room.
-    Figures(Vec<Figure>),
-    /// Sentences that stand out under a heading.
-    Notice(String, Vec<String>),
-}
-
 /// A page with its blocks.
 #[derive(Clone, Debug)]
 pub struct Sheet {
@@ -249,18 +105,34 @@ pub fn cautions() -> Vec<String> {
     on_every_page.map(|caution| (*caution).to_owned()).collect()
 }
 
+/// Heading of the limits that a scenario left.
+const LIMITS: &str = "Where the model leaves its limits";
+
 /// Limits of the model that a scenario left, as a part of its sheet.
 fn limits(warnings: &[String]) -> Option<Block> {
-    (!warnings.is_empty()).then(|| {
-        Block::Notice(
-            "Where the model leaves its limits".to_owned(),
-            warnings.to_vec(),
-        )
-    })
+    (!warnings.is_empty()).then(|| Block::Notice(LIMITS.to_owned(), warnings.to_vec()))
+}
+
+/// What a reader must know before the first picture, in short: cautions, what is special about this sheet, and
+/// that the model left its limits.
+fn first(special: Vec<String>, warnings: &[String]) -> Block {
+    let mut all = vec![
+        "Simulation and teaching only; not a certification.".to_owned(),
+        "All temperatures are apparent, not true: shiny surfaces, smoke and distance change them.".to_owned(),
+        "An imager does not see through walls, glass or water. Follow the authority having jurisdiction."
+            .to_owned(),
+    ];
+    all.extend(special);
+    if !warnings.is_empty() {
+        all.push(format!(
+            "The model left its limits here: see \u{201c}{LIMITS}\u{201d} below."
+        ));
+    }
+    Block::Caution("Read this first".to_owned(), all)
 }
 
 impl Sheet {
-    /// Adds what the imager cannot see, and the cautions, at the end.
+    /// Adds what the imager cannot see, and the cautions in full, at the end.
     #[must_use]
     pub fn closed(mut self, unseen: &[String]) -> Self {
         self.blocks.push(Block::Notice(
@@ -268,7 +140,7 @@ impl Sheet {
             unseen.to_vec(),
         ));
         self.blocks
-            .push(Block::Notice("Read this".to_owned(), cautions()));
+            .push(Block::Notice("Cautions in full".to_owned(), cautions()));
         self
     }
 
@@ -328,5 +200,19 @@ mod tests {
             assert!(text.contains(words), "{words}");
         }
         assert!(!text.contains("A pass means"));
+        let Block::Caution(_, short) = first(vec!["special".to_owned()], &["gas".to_owned()])
+        else {
+            panic!("the first notice stands out");
+        };
+        let short = short.join(" ");
+        for words in [
+            "not a certification",
+            "apparent",
+            "glass",
+            "special",
+            LIMITS,
+        ] {
+            assert!(short.contains(words), "{words}");
+        }
     }
 }

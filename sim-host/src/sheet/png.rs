@@ -1,30 +1,30 @@
 //! The sheet as one picture: blocks laid out from top to bottom, then drawn.
 
+mod card;
+
 use image::RgbImage;
-use image::imageops::{self, FilterType};
+use image::imageops;
 use plotters::style::RGBColor;
 
-use super::{Badge, Block, Card, Fact, Figure, Sheet, SheetError};
+use super::{Block, Figure, Sheet, SheetError};
 use crate::measure::reading::real;
 use crate::plot::PlotError;
 use crate::plot::canvas::{Anchor, INK, RULE, SOFT, Stroke, Surface, device, draw_pixels};
-use crate::world::rounding::floor_index;
 
 const BACK: RGBColor = RGBColor(0xf5, 0xf7, 0xf8);
-const BAR: RGBColor = RGBColor(0x5b, 0x67, 0x70);
-const GOOD: RGBColor = RGBColor(0x0b, 0x4f, 0x2c);
-const BAD: RGBColor = RGBColor(0x8c, 0x11, 0x16);
+/// Ground and bar of a notice, and of the one that must be read first.
+const PLAIN: (RGBColor, RGBColor) = (BACK, RGBColor(0x5b, 0x67, 0x70));
+const FIRST: (RGBColor, RGBColor) = (RGBColor(0xff, 0xf6, 0xe5), RGBColor(0xb2, 0x6a, 0x00));
 /// Blank border of the sheet and space between cards, pixels.
 const MARGIN: f64 = 48.0;
 const GAP: f64 = 28.0;
-/// Widest a picture of a card is enlarged to, pixels.
-const CARD_WIDTH: u32 = 640;
 /// Narrowest sheet, so that sentences have room.
 const LEAST_WIDTH: f64 = 1240.0;
 /// Text sizes.
-const TITLE: f64 = 38.0;
-const HEADING: f64 = 28.0;
-const TEXT: f64 = 20.0;
+const TITLE: f64 = 44.0;
+const HEADING: f64 = 33.0;
+const TEXT: f64 = 24.0;
+const CAPTION: f64 = 21.0;
 /// From line to line, in text sizes.
 const LINE: f64 = 1.42;
 
@@ -95,28 +95,21 @@ fn pixels(length: f64) -> u32 {
     u32::try_from(device(length)).unwrap_or(1).max(1)
 }
 
-/// How many times larger a card's picture is drawn, so that up to three stand side by side in full size.
-fn enlargement(card: &Card, abreast: usize) -> u32 {
-    let room = if abreast > 3 {
-        CARD_WIDTH / 2
-    } else {
-        CARD_WIDTH
-    };
-    (room / card.picture.width().max(1)).max(1)
-}
-
-fn card_width(cards: &[Card]) -> f64 {
-    let widths = cards
-        .iter()
-        .map(|card| f64::from(card.picture.width() * enlargement(card, cards.len())));
-    widths.fold(320.0, f64::max)
+/// How many cards stand side by side: rows are as even as they can be.
+pub(super) fn abreast(cards: usize) -> usize {
+    match cards {
+        0 => 1,
+        1..=4 => cards,
+        5 | 6 | 9 => 3,
+        _ => 4,
+    }
 }
 
 /// Wide enough for the widest row of cards or figures.
 fn sheet_width(sheet: &Sheet) -> f64 {
     let rows = sheet.blocks.iter().map(|block| match block {
-        Block::Cards(cards) => real(cards.len()) * (card_width(cards) + GAP) - GAP,
-        // Two abreast at their own size: smaller, their numbers could not be read.
+        Block::Cards(cards) => real(abreast(cards.len())) * (card::width_of(cards) + GAP) - GAP,
+        // Two abreast at the size they are drawn in: smaller, their numbers could not be read.
         Block::Figures(figures) => {
             let widths = figures.iter().map(|figure| f64::from(figure.image.width()));
             2.0 * widths.fold(0.0, f64::max) + GAP
@@ -158,7 +151,8 @@ impl Layout<'_> {
                 Block::Sentences(sentences) => self.list(sentences, MARGIN),
                 Block::Cards(cards) => self.cards(cards),
                 Block::Figures(figures) => self.figures(figures),
-                Block::Notice(heading, sentences) => self.notice(heading, sentences),
+                Block::Notice(heading, sentences) => self.notice(heading, sentences, PLAIN),
+                Block::Caution(heading, sentences) => self.notice(heading, sentences, FIRST),
             }
         }
     }
@@ -224,104 +218,20 @@ impl Layout<'_> {
         }
     }
 
-    fn notice(&mut self, heading: &str, sentences: &[String]) {
+    fn notice(&mut self, heading: &str, sentences: &[String], (back, bar): (RGBColor, RGBColor)) {
         self.y += 30.0;
         let (top, first) = (self.y, self.marks.len());
         self.y += 12.0;
-        self.text(MARGIN + 28.0, 24.0, INK, heading);
-        self.y += LINE * 24.0 + 2.0;
+        self.text(MARGIN + 28.0, 1.2 * TEXT, INK, heading);
+        self.y += LINE * 1.2 * TEXT + 2.0;
         self.list(sentences, MARGIN + 28.0);
         self.y += 12.0;
         // The ground goes below the text, which is placed first because it gives the height.
         let ground = |from, to, colour| Mark::Fill { from, to, colour };
         let right = self.width - MARGIN;
-        let back = ground((MARGIN, top), (right, self.y), BACK);
-        let bar = ground((MARGIN, top), (MARGIN + 7.0, self.y), BAR);
-        self.marks.splice(first..first, [back, bar]);
-    }
-
-    /// Rows of cards; a row is as high as its highest card.
-    fn cards(&mut self, cards: &[Card]) {
-        self.y += 8.0;
-        let width = card_width(cards);
-        let abreast = floor_index((self.width - 2.0 * MARGIN + GAP) / (width + GAP), 64).max(1);
-        for row in cards.chunks(abreast) {
-            let top = self.y;
-            let mut bottom = top;
-            for (index, card) in row.iter().enumerate() {
-                self.y = top;
-                let x = MARGIN + real(index) * (width + GAP);
-                self.card(card, x, width, enlargement(card, cards.len()));
-                bottom = bottom.max(self.y);
-            }
-            for index in 0..row.len() {
-                let x = MARGIN + real(index) * (width + GAP);
-                self.marks.push(Mark::Frame {
-                    from: (x, top),
-                    to: (x + width, bottom),
-                    colour: RULE,
-                    width: 1.5,
-                });
-            }
-            self.y = bottom + GAP;
-        }
-    }
-
-    fn card(&mut self, card: &Card, x: f64, width: f64, times: u32) {
-        // Narrow cards have smaller text, so that a temperature fits a line.
-        let size = if width < 480.0 { 15.0 } else { TEXT };
-        self.marks.push(Mark::Fill {
-            from: (x, self.y),
-            to: (x + width, self.y + 1.9 * size),
-            colour: BACK,
-        });
-        self.y += 0.24 * size;
-        self.text(x + 12.0, 1.1 * size, INK, &card.heading);
-        self.y += 1.66 * size;
-        let (w, h) = card.picture.dimensions();
-        let large = if times == 1 {
-            card.picture.clone()
-        } else {
-            imageops::resize(&card.picture, w * times, h * times, FilterType::Nearest)
-        };
-        self.pictures.push(((x, self.y), large));
-        self.y += f64::from(h * times) + 10.0;
-        let names = card
-            .facts
-            .iter()
-            .map(|fact| self.surface.text_width(size, &fact.name));
-        let column = names.fold(0.0, f64::max) + 14.0;
-        for fact in &card.facts {
-            self.fact(fact, x + 12.0, column, x + width - 8.0, size);
-        }
-        self.y += 8.0;
-    }
-
-    fn fact(&mut self, fact: &Fact, x: f64, column: f64, right: f64, size: f64) {
-        self.text(x, size, SOFT, &fact.name);
-        let mut left = x + column;
-        if let Some((badge, word)) = &fact.badge {
-            let text = format!("{} {word}", badge.symbol());
-            let colour = match badge {
-                Badge::Good => GOOD,
-                Badge::Bad => BAD,
-                Badge::Neutral => SOFT,
-            };
-            let wide = self.surface.text_width(size, &text) + 8.0;
-            let (top, bottom) = (self.y + 1.0, self.y + LINE * size - 1.0);
-            self.marks.push(Mark::Frame {
-                from: (left, top),
-                to: (left + wide, bottom),
-                colour,
-                width: if *badge == Badge::Bad { 3.0 } else { 1.0 },
-            });
-            self.text(left + 6.0, size, colour, &text);
-            left += wide + 10.0;
-        }
-        for line in self.wrapped(&fact.value, size, right - left) {
-            self.text(left, size, INK, &line);
-            self.y += LINE * size;
-        }
+        let back = ground((MARGIN, top), (right, self.y), back);
+        let edge = ground((MARGIN, top), (MARGIN + 7.0, self.y), bar);
+        self.marks.splice(first..first, [back, edge]);
     }
 
     /// Figures, two abreast.
@@ -337,9 +247,9 @@ impl Layout<'_> {
                 let (width, height) = (f64::from(w), f64::from(h));
                 self.pictures.push(((x, top), figure.image.clone()));
                 self.y = top + height + 4.0;
-                for line in self.wrapped(&figure.caption, 17.0, width - 10.0) {
-                    self.text(x + 8.0, 17.0, SOFT, &line);
-                    self.y += LINE * 17.0;
+                for line in self.wrapped(&figure.caption, CAPTION, width - 10.0) {
+                    self.text(x + 8.0, CAPTION, SOFT, &line);
+                    self.y += LINE * CAPTION;
                 }
                 bottom = bottom.max(self.y);
                 x += width + GAP;

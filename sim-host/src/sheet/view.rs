@@ -1,10 +1,10 @@
 //! What a display shows at an instant, in numbers: scale, colour, gain state, marks.
 
-use glowsill_core::profile::{ColourPlan, GainPlan, ProfileSpec};
+use glowsill_core::profile::{ColourPlan, ProfileSpec};
 use glowsill_core::record::GainInUse;
 use serde::Serialize;
 
-use super::{Badge, Card, Fact};
+use super::scale::GreyLaw;
 use crate::measure::Settings;
 use crate::measure::reading::mark_separations;
 use crate::run::Shown;
@@ -39,6 +39,8 @@ pub struct MarkSeen {
 pub struct Place {
     /// Apparent temperature.
     pub temperature: Kelvin,
+    /// Whether that is only a lower bound: some pixel stood at or above the top of every gain state in use.
+    pub at_least: bool,
     /// Column, from 0.
     pub x: u16,
     /// Row, from 0.
@@ -52,10 +54,12 @@ pub struct Place {
 pub struct View {
     /// Name of the profile.
     pub profile: String,
-    /// Apparent temperature of black.
+    /// Apparent temperature of black, or of the lower end of an equalised scale.
     pub scale_low: Kelvin,
-    /// Apparent temperature of white.
+    /// Apparent temperature of white, or of the upper end of an equalised scale.
     pub scale_high: Kelvin,
+    /// How grey was shared out between the two.
+    pub grey_law: GreyLaw,
     /// Apparent temperature at which colour starts; none without bands.
     pub onset: Option<Kelvin>,
     /// Share of the picture's pixels with colour, 0 to 1.
@@ -64,10 +68,19 @@ pub struct View {
     pub gain: GainInUse,
     /// Share of the picture's pixels taken mostly from low gain, 0 to 1.
     pub low_gain_share: f64,
+    /// Share of the picture's pixels at or above the top of every gain state in use, 0 to 1.
+    pub saturated_share: f64,
     /// The hottest pixel.
     pub hottest: Option<Place>,
     /// The marks; none in a recording.
     pub marks: Vec<MarkSeen>,
+}
+
+impl std::fmt::Display for Place {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        let bound = if self.at_least { "at least " } else { "" };
+        write!(f, "{bound}{}", self.temperature)
+    }
 }
 
 /// Part of a whole, 0 to 1; 0 of nothing.
@@ -146,106 +159,20 @@ impl View {
             profile: spec.name.to_string(),
             scale_low: record.scale_low.into(),
             scale_high: record.scale_high.into(),
+            grey_law: GreyLaw::of(spec, record),
             onset: onset(spec),
             coloured_share: share(record.coloured, record.pixels),
             gain: record.gain,
             low_gain_share: share(record.from_low, record.pixels),
+            saturated_share: share(record.saturated, record.pixels),
             hottest: record.hottest.map(|spot| Place {
                 temperature: spot.temperature.into(),
+                at_least: record.saturated > 0,
                 x: spot.x,
                 y: spot.y,
                 words: place_words((spot.x, spot.y), size),
             }),
             marks: marks_seen(shown, marks, settings),
-        }
-    }
-
-    /// The gain state in words.
-    #[must_use]
-    pub fn gain_words(&self, plan: &GainPlan) -> String {
-        match self.gain {
-            GainInUse::PerPixel => format!(
-                "pixel by pixel; {} of the picture from low gain",
-                percent(self.low_gain_share)
-            ),
-            GainInUse::Blank => "none: blank while the sensor switches".to_owned(),
-            state => {
-                let name = if state == GainInUse::High {
-                    "high"
-                } else {
-                    "low"
-                };
-                let why = match plan {
-                    GainPlan::WholeFrame(_) => "the whole frame",
-                    _ => "always",
-                };
-                format!("{name} gain, {why}")
-            }
-        }
-    }
-
-    /// The view as a card under a heading.
-    #[must_use]
-    pub fn card(&self, spec: &ProfileSpec, shown: &Shown, heading: &str, when: &str) -> Card {
-        let colour = match (&spec.colour, self.onset) {
-            (ColourPlan::Bands(_), Some(onset)) => format!("from {onset} up"),
-            (ColourPlan::PseudoColour { .. }, _) => {
-                "everywhere; a colour stands for no fixed temperature".to_owned()
-            }
-            _ => "none: grey only".to_owned(),
-        };
-        let mut facts = vec![
-            Fact::new("White", self.scale_high.to_string()),
-            Fact::new("Black", self.scale_low.to_string()),
-            Fact::new("Colour", colour),
-            Fact::new(
-                "Coloured",
-                format!("{} of the picture", percent(self.coloured_share)),
-            ),
-            Fact::new("Gain", self.gain_words(&spec.gain)),
-        ];
-        if let Some(hottest) = self.hottest {
-            facts.push(Fact::new(
-                "Hottest",
-                format!("{}, {}", hottest.temperature, hottest.words),
-            ));
-        }
-        for mark in &self.marks {
-            let (badge, word) = match mark.state {
-                MarkState::Visible => (Badge::Good, "visible"),
-                MarkState::Lost => (Badge::Bad, "lost"),
-                MarkState::OutOfView => (Badge::Neutral, "out of view"),
-            };
-            facts.push(Fact {
-                name: format!("Mark: {}", mark.name),
-                value: mark
-                    .separation_jnd
-                    .map_or_else(String::new, |jnd| format!("{jnd:.1} JND")),
-                badge: Some((badge, word.to_owned())),
-            });
-        }
-        let lost: Vec<_> = self
-            .marks
-            .iter()
-            .filter(|mark| mark.state == MarkState::Lost)
-            .map(|mark| mark.name.as_str())
-            .collect();
-        Card {
-            heading: heading.to_owned(),
-            picture: shown.image(),
-            alt: format!(
-                "What {} shows at {when}: white at {}, black at {}, {} coloured{}",
-                self.profile,
-                self.scale_high,
-                self.scale_low,
-                percent(self.coloured_share),
-                if lost.is_empty() {
-                    String::new()
-                } else {
-                    format!("; lost: {}", lost.join(", "))
-                }
-            ),
-            facts,
         }
     }
 }
@@ -283,6 +210,32 @@ mod tests {
         assert_eq!(difference(2.5), "2.5 K (4.5 °F)");
         assert!((share(1, 4) - 0.25).abs() < f64::EPSILON);
         assert!(share(0, 0).abs() < f64::EPSILON);
+    }
+
+    // A uniform 400 °C is above the top of high gain, which is all that this profile has.
+    #[test]
+    fn a_saturated_gain_state_gives_only_a_lower_bound() {
+        use crate::run::{RunError, still, with_bench};
+        use crate::world::sensor::SensorModel;
+        use glowsill_core::profile::Profile;
+        let spec = ProfileSpec::grey_example();
+        let profile = Profile::new(spec.clone()).unwrap();
+        let seen = |kelvin: f64| {
+            let scene = crate::world::image::Image::new(16, 12, kelvin);
+            let model = SensorModel::ideal();
+            with_bench(&profile, &model, (16, 12), 1, |sensor, display| {
+                let shown = display.settle(&still(sensor, &scene, 1)?, 2)?;
+                Ok::<_, RunError>(View::of(&spec, shown, &[], &Settings::default()))
+            })
+            .unwrap()
+        };
+        let (warm, hot) = (seen(338.15), seen(673.15));
+        let words = |view: &View| view.hottest.unwrap().to_string();
+        assert!(!warm.hottest.unwrap().at_least && warm.saturated_share == 0.0);
+        assert!(words(&warm).starts_with("65.0 °C (149"), "{}", words(&warm));
+        assert!(hot.hottest.unwrap().at_least && hot.saturated_share > 0.99);
+        assert!(words(&hot).starts_with("at least "), "{}", words(&hot));
+        assert!(hot.hottest.unwrap().temperature.0 < 673.0);
     }
 
     #[test]

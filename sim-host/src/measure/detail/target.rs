@@ -163,4 +163,58 @@ mod tests {
             }
         }
     }
+
+    /// Bands from 426 K (152.85 °C) and 500 K (226.85 °C): 13632 and 16000 codes of 1/32 K.
+    fn two_bands() -> Profile {
+        use glowsill_core::panel::Rgb888;
+        use glowsill_core::profile::{Band, BandPlan, Fill, ProfileSpec};
+        use glowsill_core::units::Temperature;
+        let mut plan = BandPlan {
+            bands: Default::default(),
+            hysteresis_k32: 0,
+            ramp_end: None,
+            ceiling: None,
+        };
+        for code in [13_632, 16_000] {
+            let band = Band {
+                start: Temperature::from_bits(code),
+                colour: Rgb888::new(235, 210, 0),
+                fill: Fill::Flat,
+            };
+            plan.bands.push(band).unwrap();
+        }
+        Profile::new(ProfileSpec {
+            colour: ColourPlan::Bands(plan),
+            ..ProfileSpec::grey_example()
+        })
+        .unwrap()
+    }
+
+    // By hand, of the definition: crossed when base < start ≤ base + difference.
+    #[test]
+    fn bars_cross_a_band_when_it_starts_above_the_base_and_not_above_the_bars() {
+        let profile = two_bands();
+        for (base_k, delta_k, crosses) in [
+            (400.0, 10.0, false), // 410 K: the first band is 16 K further
+            (420.0, 5.0, false),  // 425 K: 1 K short
+            (420.0, 6.0, true),   // bars stand exactly on the start, so in the band
+            (424.0, 2.0, true),   // the same with the smallest bars
+            (425.968, 2.0, true), // a base just below, by a code of 1/32 K
+            (426.0, 10.0, false), // base and bars both in the first band
+            (450.0, 10.0, false), // the same in its middle
+            (495.0, 10.0, true),  // the second band, at 500 K
+            (500.0, 10.0, false), // base and bars both in the second
+            (420.0, 100.0, true), // past both starts
+            (600.0, 10.0, false), // above all starts
+            (430.0, 0.0, false),  // bars as hot as the base
+        ] {
+            let found = crosses_a_band(&profile, base_k, delta_k);
+            assert_eq!(found, crosses, "{base_k} K and {delta_k} K more");
+        }
+        let grey = Profile::new(glowsill_core::profile::ProfileSpec::grey_example()).unwrap();
+        assert!(
+            !crosses_a_band(&grey, 420.0, 100.0),
+            "no bands, none crossed"
+        );
+    }
 }

@@ -2,18 +2,15 @@
 
 use serde::Serialize;
 
+use glowsill_core::panel::Rgb888;
 use glowsill_core::record::GainInUse;
 
 use crate::measure::reading::{mean, real};
+use crate::photometry::panel_model::{PanelModel, PanelTable};
 use crate::run::Shown;
-use crate::world::image::Image;
 
 /// Frames that noise is measured over, ending at the instant.
 pub(super) const WINDOW: usize = 8;
-/// A pixel stands still when the scene changes by less than this over the window, kelvin.
-const STILL_K: f64 = 0.1;
-/// How far the blur of the optics carries a change, pixels: eight of its standard deviations.
-const REACH: usize = 5;
 /// Fewest pixels that noise is measured on.
 const FEWEST: usize = 50;
 
@@ -24,17 +21,73 @@ pub struct Noise {
     pub kelvin: f64,
     /// Of its grey, of 255.
     pub grey: f64,
+    /// Of its luminance on the panel, just-noticeable differences: what reaches the eye.
+    pub jnd: f64,
     /// Pixels it was measured on.
     pub pixels: usize,
 }
 
-/// Temperature codes and greys of a frame.
-type Planes = (Vec<u16>, Vec<u16>);
+/// Why noise was not measured.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum NotMeasured {
+    /// One frame alone has no change from frame to frame.
+    OneFrame,
+    /// The display was blank just before.
+    Blank,
+    /// Too little of the background stands still.
+    FewStill,
+}
+
+impl NotMeasured {
+    /// The reason as it follows a "because".
+    #[must_use]
+    pub fn because(self) -> String {
+        match self {
+            Self::OneFrame => "the first frame has none before it to change from".to_owned(),
+            Self::Blank => "the display was blank just before".to_owned(),
+            Self::FewStill => {
+                format!("fewer than {FEWEST} pixels of the background stand still")
+            }
+        }
+    }
+}
+
+/// Just-noticeable steps of a panel by colour; those of greys are tabulated, because most pixels are grey.
+pub(super) struct Eye {
+    table: PanelTable,
+    greys: Vec<f64>,
+}
+
+impl Eye {
+    pub(super) fn before(panel: &PanelModel) -> Self {
+        let table = panel.table();
+        let greys = (0..=255).map(|code| table.jnd([code; 3])).collect();
+        Self { table, greys }
+    }
+
+    fn jnd(&self, colour: Rgb888) -> f64 {
+        let Rgb888 { r, g, b } = colour;
+        if r == g && g == b {
+            self.greys[usize::from(r)]
+        } else {
+            self.table.jnd([r, g, b])
+        }
+    }
+}
+
+/// What is kept of a frame.
+struct Planes {
+    temperature: Vec<u16>,
+    grey_q8: Vec<u16>,
+    picture: Vec<Rgb888>,
+}
 
 /// The last frames of a display.
 #[derive(Default)]
 pub(super) struct Window {
     frames: Vec<Planes>,
+    was_blank: bool,
 }
 
 impl Window {
@@ -42,34 +95,44 @@ impl Window {
     pub(super) fn push(&mut self, shown: &Shown) {
         if shown.record.gain == GainInUse::Blank {
             self.frames.clear();
+            self.was_blank = true;
             return;
         }
         if self.frames.len() == WINDOW {
             self.frames.remove(0);
         }
-        self.frames
-            .push((shown.temperature.clone(), shown.grey_q8.clone()));
+        self.frames.push(Planes {
+            temperature: shown.temperature.clone(),
+            grey_q8: shown.grey_q8.clone(),
+            picture: shown.picture.clone(),
+        });
     }
 
-    /// The noise of a region; `None` with fewer than two frames or too few pixels.
-    pub(super) fn noise(&self, region: &[usize]) -> Option<Noise> {
+    /// The noise of a region, or why there is none.
+    pub(super) fn noise(&self, region: &[usize], eye: &Eye) -> Result<Noise, NotMeasured> {
         if region.len() < FEWEST {
-            return None;
+            return Err(NotMeasured::FewStill);
         }
-        let of = |plane: fn(&Planes) -> &Vec<u16>, unit: f64| {
+        let missing = if self.was_blank {
+            NotMeasured::Blank
+        } else {
+            NotMeasured::OneFrame
+        };
+        let of = |value: &dyn Fn(&Planes, usize) -> f64| {
             let pairs = self.frames.windows(2);
             let variance = mean(pairs.map(|pair| {
                 let steps: Vec<f64> = region
                     .iter()
-                    .map(|i| f64::from(plane(&pair[1])[*i]) - f64::from(plane(&pair[0])[*i]))
+                    .map(|i| value(&pair[1], *i) - value(&pair[0], *i))
                     .collect();
                 half_variance(&steps)
-            }))?;
-            Some(variance.sqrt() / unit)
+            }));
+            variance.map(f64::sqrt).ok_or(missing)
         };
-        Some(Noise {
-            kelvin: of(|frame| &frame.0, 32.0)?,
-            grey: of(|frame| &frame.1, 256.0)?,
+        Ok(Noise {
+            kelvin: of(&|frame, i| f64::from(frame.temperature[i]) / 32.0)?,
+            grey: of(&|frame, i| f64::from(frame.grey_q8[i]) / 256.0)?,
+            jnd: of(&|frame, i| eye.jnd(frame.picture[i]))?,
             pixels: region.len(),
         })
     }
@@ -83,41 +146,47 @@ fn half_variance(steps: &[f64]) -> f64 {
     squares / (real(steps.len()) - 1.0).max(1.0) / 2.0
 }
 
-/// The pixels of a region that stand still from one picture to another, and so does all within [`REACH`] of
-/// them; all pixels, where the scene is not known.
-pub(super) fn still(region: &[usize], pictures: Option<(&Image<f64>, &Image<f64>)>) -> Vec<usize> {
-    let Some((before, after)) = pictures else {
-        return region.to_vec();
-    };
-    let (width, height) = (before.width, before.height);
-    let mut near = vec![false; before.data.len()];
-    for (index, (was, is)) in before.data.iter().zip(&after.data).enumerate() {
-        if (is - was).abs() >= STILL_K {
-            let (x, y) = (index % width, index / width);
-            for row in y.saturating_sub(REACH)..=(y + REACH).min(height - 1) {
-                let columns = x.saturating_sub(REACH)..=(x + REACH).min(width - 1);
-                columns.for_each(|column| near[row * width + column] = true);
-            }
-        }
-    }
-    region.iter().copied().filter(|i| !near[*i]).collect()
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
 
+    // Source: DICOM PS3.14, display function: JND 81 is 1.24781 cd/m², JND 82 is 1.27589, JND 604 is 249.850, JND 605
+    // is 251.588. On a panel of 250 cd/m² with 1.25 cd/m² of black and glare the greys 0 and 255 stand at 1.25 and
+    // 251.25 cd/m², so at JND 81.08 and 604.81: 523.73 apart.
+    // By hand: pixels that go black to white and white to black have steps of ±d with no mean, half of whose
+    // variance is d²·n/(n - 1)/2.
     #[test]
-    fn what_is_near_a_change_does_not_stand_still() {
-        let before = Image::new(20, 1, 300.0);
-        let mut after = before.clone();
-        after.data[0] = 310.0;
-        let all: Vec<usize> = (0..20).collect();
-        assert_eq!(
-            still(&all, Some((&before, &after))),
-            (6..20).collect::<Vec<_>>()
-        );
-        assert_eq!(still(&all, None), all);
+    fn noise_is_told_in_kelvin_grey_and_steps_that_an_eye_sees_or_not_at_all() {
+        let eye = Eye::before(&PanelModel::default());
+        let region: Vec<usize> = (0..64).collect();
+        let frame = |first: bool| Planes {
+            temperature: region
+                .iter()
+                .map(|i| if (i % 2 == 0) == first { 9_600 } else { 9_632 })
+                .collect(),
+            grey_q8: region
+                .iter()
+                .map(|i| if (i % 2 == 0) == first { 0 } else { 65_280 })
+                .collect(),
+            picture: region
+                .iter()
+                .map(|i| Rgb888::grey(if (i % 2 == 0) == first { 0 } else { 255 }))
+                .collect(),
+        };
+        let mut window = Window::default();
+        assert_eq!(window.noise(&region, &eye), Err(NotMeasured::OneFrame));
+        window.frames = vec![frame(true), frame(false)];
+        let noise = window.noise(&region, &eye).unwrap();
+        let share = (64.0_f64 / 63.0 / 2.0).sqrt();
+        assert!((noise.kelvin - share).abs() < 1e-9, "{noise:?}");
+        assert!((noise.grey - 255.0 * share).abs() < 1e-9, "{noise:?}");
+        assert!((noise.jnd - 523.73 * share).abs() < 0.1, "{noise:?}");
+        assert_eq!(window.noise(&region[..9], &eye), Err(NotMeasured::FewStill));
+        let blank = Window {
+            was_blank: true,
+            ..Window::default()
+        };
+        assert_eq!(blank.noise(&region, &eye), Err(NotMeasured::Blank));
     }
 
     // By hand: differences 1, 3, 1, 3 have mean 2 and variance 4/3; half of it is 2/3.

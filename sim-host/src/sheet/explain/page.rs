@@ -1,25 +1,10 @@
 //! The explanation as a sheet.
 
-use super::histogram::Histogram;
 use super::{Explanation, Side};
-use crate::measure::reading::real;
-use crate::measure::{Plot, Series, Settings};
-use crate::plot::{self, PlotError};
+use crate::measure::Settings;
 use crate::sheet::instant::say_seconds;
 use crate::sheet::view::{percent, threshold_words};
-use crate::sheet::{Block, Card, Fact, Figure, Kind, Sheet, SheetError};
-use crate::temperature::Kelvin;
-
-/// Points of a drawn transfer curve.
-const POINTS: usize = 200;
-
-fn figure(plot: &Plot, caption: &str) -> Result<Figure, PlotError> {
-    Ok(Figure {
-        svg: plot::svg(plot)?,
-        image: plot::png(plot)?,
-        caption: caption.to_owned(),
-    })
-}
+use crate::sheet::{Block, Card, Fact, Kind, Sheet, SheetError, first, legend};
 
 impl Explanation {
     /// The explanation as a sheet.
@@ -27,13 +12,15 @@ impl Explanation {
     /// # Errors
     /// [`SheetError::Plot`] when a figure cannot be drawn.
     pub fn sheet(&self, settings: &Settings) -> Result<Sheet, SheetError> {
-        let [first, second] = &self.instants;
+        let [before, after] = &self.instants;
         let heading = |text: &str, remark: &str| Block::Heading(text.to_owned(), remark.to_owned());
+        let special = legend::cautions(std::slice::from_ref(&self.legend));
         let mut blocks = vec![
+            first(special, &self.warnings),
             heading("What happened", ""),
             Block::Sentences(self.sentences.clone()),
             heading("The two pictures", &self.profile),
-            Block::Cards(vec![first.look.card.clone(), second.look.card.clone()]),
+            Block::Cards(vec![before.look.card.clone(), after.look.card.clone()]),
             heading("Temperatures and grey", ""),
             Block::Figures(self.figures()?),
             heading("Pixels in low gain", "striped"),
@@ -42,8 +29,8 @@ impl Explanation {
         if self.whole_frame.put_in {
             blocks.push(heading("The same frames with a whole-frame gain plan", ""));
             blocks.push(Block::Cards(vec![
-                first.look.whole_frame_card.clone(),
-                second.look.whole_frame_card.clone(),
+                before.look.whole_frame_card.clone(),
+                after.look.whole_frame_card.clone(),
             ]));
         }
         if !self.marks.is_empty() {
@@ -55,125 +42,15 @@ impl Explanation {
             kind: Kind::Explain,
             title: format!("Why the picture changed: {}", self.source),
             lead: format!(
-                "The profile {} at {} and at {}. {} Simulation and teaching only; not a certification. \
-                 All temperatures are apparent.",
+                "The profile \u{201c}{}\u{201d} at {} and at {}. {}",
                 self.profile,
-                say_seconds(first.at.seconds),
-                say_seconds(second.at.seconds),
+                say_seconds(before.at.seconds),
+                say_seconds(after.at.seconds),
                 self.feeding
             ),
             blocks,
         }
         .closed(&self.unseen))
-    }
-
-    /// Ends of the temperature axis that both instants fit, °C.
-    fn range_c(&self) -> (f64, f64) {
-        let all = self.instants.iter().flat_map(|side| {
-            let ends = [side.view.scale_low.0, side.view.scale_high.0];
-            side.look.kelvin.iter().copied().chain(ends)
-        });
-        let (low, high) = all.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), kelvin| {
-            (low.min(kelvin), high.max(kelvin))
-        });
-        let edge = 0.02 * (high - low).max(1.0);
-        (Kelvin(low - edge).celsius(), Kelvin(high + edge).celsius())
-    }
-
-    fn figures(&self) -> Result<Vec<Figure>, PlotError> {
-        let range_c = self.range_c();
-        let mut figures = Vec::new();
-        for side in &self.instants {
-            let mut lines = vec![
-                ("black".to_owned(), side.view.scale_low),
-                ("white".to_owned(), side.view.scale_high),
-            ];
-            lines.extend(
-                side.view
-                    .onset
-                    .map(|onset| ("colour from".to_owned(), onset)),
-            );
-            let histogram = Histogram {
-                title: format!(
-                    "Temperatures of the picture at {}",
-                    say_seconds(side.at.seconds)
-                ),
-                kelvin: &side.look.kelvin,
-                range_c,
-                transfer: &side.look.transfer,
-                lines,
-            };
-            figures.push(histogram.figure(
-                "Share of the pixels at each temperature; each rule is ten times the one below. The strip shows the \
-                 grey that each temperature gets."
-                    .to_owned(),
-            )?);
-        }
-        figures.push(figure(
-            &self.curves(range_c),
-            "The lines mark what was background at the first instant: the steeper the curve between them, the more \
-             grey it has.",
-        )?);
-        if self
-            .marks
-            .iter()
-            .any(|mark| mark.points.iter().any(|point| point.1.is_finite()))
-        {
-            figures.push(figure(
-                &self.courses(),
-                "Separation of each mark from its surroundings; below the limit it counts as lost.",
-            )?);
-        }
-        Ok(figures)
-    }
-
-    fn curves(&self, (from, to): (f64, f64)) -> Plot {
-        let series = self.instants.iter().map(|side| Series {
-            name: format!("at {}", say_seconds(side.at.seconds)),
-            points: (0..=POINTS)
-                .map(|step| {
-                    let celsius = from + (to - from) * real(step) / real(POINTS);
-                    (
-                        celsius,
-                        side.look.transfer.grey(Kelvin::from_celsius(celsius).0),
-                    )
-                })
-                .collect(),
-        });
-        Plot {
-            stem: "transfer".to_owned(),
-            title: "Grey that each temperature gets".to_owned(),
-            x_label: "apparent temperature (°C)".to_owned(),
-            y_label: "grey (0 is black, 255 white)".to_owned(),
-            series: series.collect(),
-            marks: vec![
-                (self.background.low.celsius(), "background from".to_owned()),
-                (self.background.high.celsius(), "to".to_owned()),
-            ],
-            limits: Vec::new(),
-        }
-    }
-
-    fn courses(&self) -> Plot {
-        let [first, second] = &self.instants;
-        Plot {
-            stem: "marks".to_owned(),
-            title: "Marks against time".to_owned(),
-            x_label: "time (s)".to_owned(),
-            y_label: "separation (JND)".to_owned(),
-            series: self
-                .marks
-                .iter()
-                .map(|mark| Series {
-                    name: mark.name.clone(),
-                    points: mark.points.clone(),
-                })
-                .collect(),
-            marks: [first, second]
-                .map(|side| (side.at.seconds, say_seconds(side.at.seconds)))
-                .to_vec(),
-            limits: vec![(self.visible_jnd, "lost below".to_owned())],
-        }
     }
 }
 
@@ -181,10 +58,12 @@ fn striped(side: &Side) -> Card {
     let share = percent(side.view.low_gain_share);
     Card {
         heading: format!("{}: {share} in low gain", say_seconds(side.at.seconds)),
+        badge: None,
         picture: side.look.striped.clone(),
         alt: format!(
             "The picture with stripes over the {share} of its pixels that came from low gain"
         ),
+        legend: Vec::new(),
         facts: vec![Fact::new(
             "Striped",
             "taken mostly or wholly from low gain, which is noisier and reaches hotter",
