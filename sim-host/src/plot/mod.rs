@@ -12,6 +12,7 @@ pub(crate) mod axis;
 pub(crate) mod canvas;
 pub mod captioned;
 pub mod chart;
+mod direct;
 mod legend;
 mod lines;
 
@@ -41,7 +42,15 @@ pub const PLOT_SIZE: (u32, u32) = (880, 480);
 /// # Errors
 /// [`PlotError::NoPoints`] when there is nothing to draw.
 pub fn svg(plot: &Plot) -> Result<String, PlotError> {
-    canvas::draw_svg(PLOT_SIZE, &plot.title, |canvas| {
+    svg_of(plot, PLOT_SIZE)
+}
+
+/// As [`svg`], of another size in CSS pixels.
+///
+/// # Errors
+/// As [`svg`].
+pub fn svg_of(plot: &Plot, size: (u32, u32)) -> Result<String, PlotError> {
+    canvas::draw_svg(size, &plot.title, |canvas| {
         lines::Drawing(plot).draw(canvas)
     })
 }
