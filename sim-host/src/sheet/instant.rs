@@ -38,6 +38,11 @@ impl FromStr for Instant {
             return number.parse().map(Self::Frame).map_err(|_| form());
         }
         let number = trimmed.strip_suffix('s').ok_or_else(form)?.trim_end();
+        if number.starts_with('-') {
+            return Err(format!(
+                "'{text}' lies before the first frame: instants count from 0s"
+            ));
+        }
         let digits = number.chars().all(|c| c.is_ascii_digit() || c == '.');
         match number.parse::<f64>() {
             Ok(seconds) if digits && seconds.is_finite() => Ok(Self::Seconds(seconds)),
@@ -113,6 +118,8 @@ mod tests {
         ] {
             assert!(text.parse::<Instant>().is_err(), "{text}");
         }
+        let before = "-1s".parse::<Instant>().unwrap_err();
+        assert!(before.contains("count from 0s"), "{before}");
         assert_eq!(say_seconds(3.0), "3 s");
         assert_eq!(say_seconds(2.5), "2.5 s");
         assert_eq!(say_seconds(100.0), "100 s");
