@@ -235,6 +235,8 @@ fn instants_out_of_order_or_range_leave_nothing() {
         ("1s,frame 30", "must come after"),
         ("1s,999s", "--between 999s"),
         ("1s", "two instants"),
+        ("0s,0s", "both are frame 0"),
+        ("-1s,2s", "instants count from 0s"),
     ] {
         glowsill()
             .args(["explain", "workshop", "--between", between, "--profile"])

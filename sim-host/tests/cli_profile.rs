@@ -140,3 +140,23 @@ fn a_misspelt_field_is_named_with_the_one_that_was_meant() {
             "overlay.lfit is not a field here; did you mean overlay.lift?",
         ));
 }
+
+#[test]
+fn check_reads_what_pack_wrote() {
+    let folder = tempfile::tempdir().unwrap();
+    let out = folder.path().join("search.bin");
+    glowsill()
+        .args(["profile", "pack", SEARCH, "--out"])
+        .arg(&out)
+        .assert()
+        .success();
+    glowsill()
+        .args(["profile", "check"])
+        .arg(&out)
+        .assert()
+        .success()
+        .stdout(predicate::str::contains(
+            "band 1 from 260.0 °C (500.0 °F) apparent",
+        ))
+        .stdout(predicate::str::contains("packed form"));
+}

@@ -157,14 +157,6 @@ fn panel_words() {
     assert_eq!(unpack_565(16 << 11 | 32 << 5 | 20), (132, 130, 165));
     assert_eq!(unpack_565(0xFFFF), (255, 255, 255));
     assert_eq!(unpack_565(0), (0, 0, 0));
-    assert_eq!(
-        [pack_nibbles(5, 3), pack_nibbles(9, 8), pack_nibbles(15, 15)],
-        [0x35, 0x01, 0x77]
-    );
-    assert_eq!(
-        [unpack_nibbles(0x35), unpack_nibbles(0x71)],
-        [(5, 3), (1, 7)]
-    );
     assert_eq!((page_of(0x1234), page_code(0x12, 0x34)), (0x12, 0x1234));
     assert_eq!(
         [word_place(3, 5), word_place(9, 5), word_place(7, 255)],
@@ -202,14 +194,14 @@ fn counts_and_knots() {
     );
     assert_eq!(
         [
-            (1000, 16_384, 5, 6),
-            (1000, 16_384, -2000, 6),
-            (20_000, 16_384, 0, 6),
-            (60_000, 65_535, 0, 8),
-            (3, 8192, 0, 6)
+            (1000, 16_384, 5),
+            (1000, 16_384, -2000),
+            (20_000, 16_384, 0),
+            (60_000, 65_535, 0),
+            (3, 8192, 0)
         ]
-        .map(|(raw, gain, offset, shift)| two_point_in_table(raw, gain, offset, shift)),
-        [1005, 0, 16_383, 65_535, 2]
+        .map(|(raw, gain, offset)| two_point_14_bits(raw, gain, offset)),
+        [1005, 0, 16_383, 16_383, 2]
     );
     assert_eq!(
         [
@@ -230,7 +222,6 @@ fn counts_and_knots() {
         [6, 7, 8, 9].map(count_range_max),
         [16_383, 32_767, 65_535, 65_535]
     );
-    assert_eq!([6, 7, 8].map(counts_in_table), [16_383, 32_767, 65_534]);
     assert_eq!(
         [0, 1, 255, 256].map(identity_knot),
         [0, 256, 65_280, 65_535]
@@ -240,18 +231,42 @@ fn counts_and_knots() {
         [split_knot(4660, 6), split_knot(65_535, 8)],
         [(72, 52), (255, 255)]
     );
-    assert_eq!([knot_of(4660, 6), knot_of(65_535, 6)], [72, 255]);
-    // Through 1000 at count 128 with a rise of 64 a knot of 64: one code a count, half a code for rounding.
-    let base = line_base(1000, 64, 2, 6);
+    // A rise of 100 over a block: 1000, 1001.56, 1003.13, and 1098.44 at the last of 64.
+    let block: std::vec::Vec<u16> = rises_of_block(1000, 100).collect();
     assert_eq!(
-        [128, 129, 191].map(|counts| on_line(base, 64, counts, 6)),
-        [1000, 1001, 1063]
+        (block[0], block[1], block[2], block[63]),
+        (1000, 1002, 1003, 1098)
     );
-    assert_eq!(line_base(1000, 64, 2, 6), 64_000 + 32 - 8192);
-    assert_eq!([page_128(127), page_128(300)], [0, 2]);
+    assert_eq!(block.len(), 64);
+}
+
+#[test]
+fn cells_and_blocks() {
+    // Grey 200, step 3 (24), seen twice: 200 + 3·256 + 2·4096.
+    let cell = cell_seen(cell_seen(cell_new(200, 24)));
+    assert_eq!(cell, 9160);
+    assert_eq!((cell_grey(cell), cell_count(cell)), (200, 2));
+    assert_eq!(cell_emptied(cell), 968);
+    assert_eq!([cell_step(cell, 5), cell_step(cell, 13)], [29, 29]);
+    assert_eq!([step_place(24, 5), step_place(255, 9)], [29, 121]);
+    assert_eq!([step_of(0), step_of(3), step_of(15)], [0, 24, 120]);
+    assert_eq!([cell_index(16_383), cell_index(16_384)], [16_383, 0]);
     assert_eq!(
-        [2, 511, 513].map(page_bounds),
-        [(256, 383), (65_408, 65_535), (128, 255)]
+        [block_of(0), block_of(63), block_of(64), block_of(16_383)],
+        [0, 0, 1, 255]
+    );
+    assert_eq!(
+        [block_bounds(0), block_bounds(255)],
+        [(0, 63), (16_320, 16_383)]
+    );
+    // 160 codes at 26 codes a block of 64 counts: 393.8; a short way is a block at least.
+    assert_eq!(
+        [
+            counts_of_rise(160, 26),
+            counts_of_rise(5, 26),
+            counts_of_rise(9, 0)
+        ],
+        [393, 64, 576]
     );
 }
 
@@ -314,44 +329,19 @@ fn greys_and_ends() {
         [0, 1, 2, 7].map(span_of_slope_q13),
         [2_088_960, 2_088_960, 1_044_480, 298_423]
     );
-    assert_eq!(
-        [50, 100, 105, 163, 1000].map(|code| cell_of(code, 100, 64)),
-        [0, 0, 5, 63, 63]
-    );
-    assert_eq!(wrapped_cell(1000, 3, 64), 61); // 125 - 64
-    // 100 codes, and just above them, counted from 90 and from 200.
-    assert_eq!(
-        [
-            (25_600, 0, 90),
-            (25_600, 1, 90),
-            (25_600, 256, 90),
-            (25_600, 0, 200)
-        ]
-        .map(|(end, d, base)| codes_above(end, d, base)),
-        [10, 11, 11, 0]
-    );
 }
 
 #[test]
-fn thresholds_are_the_least_distances() {
-    // Grey code n stands from an 8.8 grey of 256·n - 128 on, half a unit earlier by rounding. At 3/4 of a
-    // unit a step of distance that is (256·n - 128.5)/0.75: 170, 511.3, 852.7, 1194, 1535.3.
-    let mut walk = Thresholds::new(3 << 22);
-    let found: [u32; 5] = core::array::from_fn(|_| {
-        let here = walk.distance();
-        walk.advance();
-        here
-    });
-    assert_eq!(found, [170, 512, 853, 1194, 1536]);
-    // Nearly level: the first code is 127.5·2^24 steps away, the second beyond 32 bits.
-    let mut level = Thresholds::new(0);
-    assert_eq!(level.distance(), 2_139_095_040);
-    level.advance();
-    assert_eq!(level.distance(), u32::MAX);
-}
-
-#[test]
-fn windows_tell_their_ends() {
-    assert_eq!(Window::new(10, 20).ends(), (10, 20));
-    assert_eq!(Window::new(40_000, 50_000).ends(), (0x8000, 0x7FFF));
+fn windows_end_where_they_say() {
+    let holds = |window: Window, a: u16, b: u16| {
+        let mut within = Within::NONE_SEEN;
+        within.see(window, a, b);
+        within.all()
+    };
+    let window = Window::new((10, 20));
+    assert!(holds(window, 10, 20));
+    assert!(!holds(window, 9, 20) && !holds(window, 10, 21));
+    // Nothing above 32,767 is inside, and an empty window holds nothing.
+    assert!(!holds(Window::new((40_000, 50_000)), 45_000, 45_000));
+    assert!(!holds(Window::new((20, 10)), 15, 15));
 }

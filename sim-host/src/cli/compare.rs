@@ -41,7 +41,12 @@ pub(super) struct CompareArguments {
     #[arg(long, value_name = "FILE", required = true)]
     profile: Vec<PathBuf>,
     /// Instants: seconds (3s) or frames ("frame 90"), with commas [default: a tenth, middle and end; of a target 0.5s, 2.5s, 5s]
-    #[arg(long, value_name = "INSTANT,…", value_delimiter = ',')]
+    #[arg(
+        long,
+        value_name = "INSTANT,…",
+        value_delimiter = ',',
+        allow_hyphen_values = true
+    )]
     at: Vec<Instant>,
     /// Folder for the sheet; made if needed
     #[arg(long, value_name = "DIR", default_value = "glowsill-compare")]

@@ -34,7 +34,7 @@ pub(super) struct ExplainArguments {
     #[arg(long, value_name = "FILE")]
     profile: PathBuf,
     /// Two instants with a comma: seconds (0.5s,5s) or frames ("frame 15,frame 150")
-    #[arg(long, value_name = "INSTANT,INSTANT", value_parser = between)]
+    #[arg(long, value_name = "INSTANT,INSTANT", value_parser = between, allow_hyphen_values = true)]
     between: (Instant, Instant),
     /// Folder for the sheet; made if needed
     #[arg(long, value_name = "DIR", default_value = "glowsill-explain")]
@@ -65,7 +65,15 @@ pub(super) fn run(arguments: &ExplainArguments) -> Result<ExitCode, CliError> {
         first.frame(&source, "--between")?,
         second.frame(&source, "--between")?,
     ];
-    if frames[1] <= frames[0] {
+    if frames[1] == frames[0] {
+        return Err(SheetError::SameFrame {
+            first: first.to_string(),
+            second: second.to_string(),
+            frame: frames[0],
+        }
+        .into());
+    }
+    if frames[1] < frames[0] {
         return Err(SheetError::Order {
             first: first.to_string(),
             second: second.to_string(),

@@ -5,6 +5,7 @@
 //! | 0 | everything as required; in the demonstration, every profile does as it is marked |
 //! | 1 | a requirement fails, or a profile that is there to fail passes |
 //! | 2 | the input cannot be used; the message names field, value, limits and next step |
+//! | 130 | interrupted; nothing unfinished is left (128 and the number of SIGINT, as shells count) |
 
 mod apparent;
 mod barrier;
@@ -42,6 +43,7 @@ EXIT CODES
      the good ones pass and those that are there to fail do fail)
   1  a requirement fails, or a profile that is there to fail passes
   2  the input cannot be used; the message says where, what and what to do
+  130  interrupted (Ctrl-C, SIGTERM)
 
 CAUTIONS
   Simulation and teaching only; not a certification, and no evidence that any equipment is fit
@@ -123,7 +125,12 @@ MEASURES
 EXIT CODES
   0  as required, or in the demonstration as marked
   1  a requirement fails, or a profile that is there to fail passes
-  2  the input cannot be used";
+  2  the input cannot be used
+  130  interrupted (Ctrl-C, SIGTERM); what is unfinished is removed, an earlier report stays
+
+YES OR NO
+  Some quantities are yes or no (unit \"1 = yes\"): write at_least = 1 to require yes, at_most = 0 to
+  require no. docs/requirements.md describes the file.";
 
 #[derive(Debug, Args)]
 struct VerifyArguments {
@@ -319,9 +326,9 @@ struct ApparentArguments {
 
 const BARRIER_HELP: &str = "\
 An imager does not see through a wall: it sees the wall's own face, which warms from behind, late or
-never. This command heats walls on one side, computes the temperature of the other face, and says when
-it first appears as hot as the onset of each profile. Until then the display shows no colour, whatever
-burns behind.
+never. This command heats assemblies on one side, computes the temperature of the other face, and says
+when it first appears as hot as the onset of each profile. Until then the display shows no colour,
+whatever burns behind. An assembly is a wall, door, ceiling or pane as it is built, layer by layer.
 
 ASSEMBLIES
   steel-sheet          thin steel sheet, 1 mm
@@ -335,7 +342,9 @@ ASSEMBLIES
   window               window pane, 4 mm
   ceiling-plasterboard plasterboard ceiling with a timber floor above, fire below
   ceiling-tile         suspended mineral-tile ceiling, fire in the void above
-  turnout-gear         turnout gear, seen from the wearer's side
+
+CLOTHING (no barrier; only if asked for by name)
+  turnout-gear         turnout gear, its inner face: these minutes are no protection time
 
 EXPOSURES (gas and flames on the fire side)
   iso834               standard curve of ISO 834
@@ -343,31 +352,38 @@ EXPOSURES (gas and flames on the fire side)
   hydrocarbon          hydrocarbon curve of EN 1991-1-2
   external             external fire curve of EN 1991-1-2
   constant:600C        one temperature from the start, in °C, °F or K
+  scenario:NAME        what the fire of a scenario does to its door, panel or pane, or to the ceiling if
+                       there is none, from the start of the fire to the end of the scenario; NAME is one
+                       of `glowsill scenario list` or a .toml file
+  scenario:NAME@PLACE  the same at another door, panel or pane, or at a side such as workshop.left
 
 EXAMPLES
-  Every wall and every demonstration profile under a standard fire; then open glowsill-barrier/barrier.html:
+  Every assembly and every demonstration profile under a standard fire; then open
+  glowsill-barrier/barrier.html:
     glowsill barrier
+  What the fire of the paint store does to its steel door, and would do to a timber door:
+    glowsill barrier --exposure scenario:paint-store-door --assembly steel-sheet --assembly timber-door
   A steel door with smoke of 180 °C behind it, for a profile of your own, 20 minutes:
     glowsill barrier --assembly steel-double --exposure constant:180C --profile mine.toml --minutes 20
 
 LIMITS
-  One-dimensional, undamaged walls of dry material with constant properties: gaps, hinges, studs, cracks
+  One-dimensional, undamaged assemblies of dry material with constant properties: gaps, hinges, studs, cracks
   and moisture are left out, and a real fire is no standard curve. docs/fire-and-walls.md states the model.";
 
 #[derive(Debug, Args)]
 struct BarrierArguments {
-    /// Wall by its name, see below; may be repeated [default: all]
+    /// Assembly by its name, see below; may be repeated [default: all but clothing]
     #[arg(long, value_name = "NAME")]
     assembly: Vec<String>,
     /// What the fire side is exposed to, see below
     #[arg(long, value_name = "EXPOSURE", default_value = "iso834")]
-    exposure: crate::world::fire::exposure::Curve,
+    exposure: barrier::Asked,
     /// Profile file; may be repeated [default: the demonstration's]
     #[arg(long, value_name = "FILE")]
     profile: Vec<PathBuf>,
-    /// How long the fire lasts, 1 to 480 minutes
-    #[arg(long, value_name = "N", default_value = "60", value_parser = barrier::minutes)]
-    minutes: f64,
+    /// How long the fire lasts, 1 to 480 minutes [default: 60, or as long as the scenario]
+    #[arg(long, value_name = "N", value_parser = barrier::minutes)]
+    minutes: Option<f64>,
     /// Folder for the sheet; made if needed
     #[arg(long, value_name = "DIR", default_value = "glowsill-barrier")]
     out: PathBuf,

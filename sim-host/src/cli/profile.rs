@@ -36,6 +36,12 @@ fn describe(loaded: &LoadedProfile) -> Vec<String> {
     if !loaded.purpose.is_empty() {
         lines.push(loaded.purpose.clone());
     }
+    if loaded.packed {
+        lines.push(format!(
+            "Read from the packed form, version {}, which keeps no purpose and no comments.",
+            packed::VERSION
+        ));
+    }
     lines.push(match &spec.gain {
         GainPlan::PerPixel {
             blend_from,

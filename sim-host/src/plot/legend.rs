@@ -7,7 +7,7 @@ use super::canvas::{Anchor, INK, Stroke, Surface};
 
 /// Eight colours that stay apart under colour-vision deficiency (Okabe and Ito 2008, from memory; the
 /// yellow is replaced by a dark olive, which shows on white).
-const COLOURS: [RGBColor; 8] = [
+pub(super) const COLOURS: [RGBColor; 8] = [
     RGBColor(0x00, 0x72, 0xb2),
     RGBColor(0xd5, 0x5e, 0x00),
     RGBColor(0x00, 0x9e, 0x73),

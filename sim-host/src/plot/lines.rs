@@ -6,13 +6,21 @@ use super::PlotError;
 use super::axes::Axes;
 use super::axis::{Axis, range};
 use super::canvas::{Anchor, INK, Stroke, Surface, fit};
+use super::direct::{self, Labels};
 use super::legend::{self, look};
-use crate::measure::Plot;
+use crate::measure::{Plot, Series};
 
 const MARK: RGBColor = RGBColor(0x7b, 0x2d, 0x8b);
 const LIMIT: RGBColor = RGBColor(0xa4, 0x1e, 0x22);
-/// Size of the labels of marks and limits, CSS pixels.
-const LABELS: f64 = 12.5;
+/// Limits differ in dash: each has its name on it, and no series has its colour.
+const LIMIT_DASHES: [&[f64]; 6] = [
+    &[3.0, 3.0],
+    &[9.0, 3.0],
+    &[2.0, 6.0],
+    &[14.0, 4.0, 3.0, 4.0],
+    &[18.0, 6.0],
+    &[6.0, 3.0, 2.0, 3.0, 2.0, 3.0],
+];
 /// About this many markers a series, so that long ones stay readable.
 const MARKERS: usize = 9;
 
@@ -66,7 +74,8 @@ impl Drawing<'_> {
         let Axes { x, y, .. } = axes;
         self.draw_marks(surface, x, y, &rows)?;
         self.draw_limits(surface, x, y)?;
-        self.draw_series(surface, x, y)
+        self.draw_series(surface, x, y)?;
+        self.draw_labels(surface, x, y)
     }
 
     fn draw_series(&self, surface: &mut dyn Surface, x: Axis, y: Axis) -> Result<(), PlotError> {
@@ -104,7 +113,7 @@ impl Drawing<'_> {
         let mut rows = vec![0; self.0.marks.len()];
         for index in order {
             let (value, label) = &self.0.marks[index];
-            let half = 0.5 * surface.text_width(LABELS, label) + 6.0;
+            let half = 0.5 * surface.text_width(direct::SIZE, label) + 6.0;
             let centre = x.at(*value).clamp(half, (width - half).max(half));
             let row = ends
                 .iter()
@@ -145,7 +154,7 @@ impl Drawing<'_> {
         }
         // Labels come last, on white, so that the line of another mark does not cross them.
         for ((value, label), row) in shown {
-            let half = 0.5 * surface.text_width(LABELS, label) + 4.0;
+            let half = 0.5 * surface.text_width(direct::SIZE, label) + 4.0;
             let (width, _) = surface.size();
             let at = (
                 x.at(*value).clamp(half, (width - half).max(half)),
@@ -156,102 +165,50 @@ impl Drawing<'_> {
                 (at.0 + half - 2.0, at.1 + 8.0),
                 WHITE,
             )?;
-            surface.text(at, LABELS, Anchor::Middle, MARK, label)?;
+            surface.text(at, direct::SIZE, Anchor::Middle, MARK, label)?;
         }
         Ok(())
-    }
-
-    /// The place beside a limit's line where a label covers the least of the series and other labels.
-    fn free_place(&self, x: Axis, y: Axis, at: f64, width: f64, taken: &[Place]) -> Place {
-        let mut best: Option<(usize, Place)> = None;
-        for share in [1.0, 0.0, 0.5, 0.75, 0.25] {
-            for offset in [-11.0, 11.0] {
-                let left = x.start + 4.0 + share * (x.end - x.start - width - 8.0);
-                let (top, bottom) = (at + offset - 8.0, at + offset + 8.0);
-                let place = Place {
-                    left,
-                    right: left + width,
-                    top,
-                    bottom,
-                };
-                let outside = top < y.end - 4.0 || bottom > y.start + 2.0;
-                let crossed = taken.iter().filter(|other| place.meets(other)).count();
-                let covered = self
-                    .samples(x, y)
-                    .filter(|point| place.holds(*point))
-                    .count();
-                let cost = covered + 1000 * crossed + if outside { 100_000 } else { 0 };
-                if best.is_none_or(|(least, _)| cost < least) {
-                    best = Some((cost, place));
-                }
-            }
-        }
-        best.map_or(
-            Place {
-                left: x.start,
-                right: x.end,
-                top: at,
-                bottom: at,
-            },
-            |(_, place)| place,
-        )
-    }
-
-    /// Points along every series, in pixels, eight to a stretch.
-    fn samples(&self, x: Axis, y: Axis) -> impl Iterator<Item = (f64, f64)> {
-        self.0.series.iter().flat_map(move |series| {
-            series.points.windows(2).flat_map(move |pair| {
-                let ((x0, y0), (x1, y1)) = (pair[0], pair[1]);
-                (0..8u32).map(move |step| {
-                    let share = f64::from(step) / 8.0;
-                    (x.at(x0 + share * (x1 - x0)), y.at(y0 + share * (y1 - y0)))
-                })
-            })
-        })
     }
 
     fn draw_limits(&self, surface: &mut dyn Surface, x: Axis, y: Axis) -> Result<(), PlotError> {
-        let dashed = Stroke {
-            colour: LIMIT,
-            width: 1.6,
-            dash: &[3.0, 3.0],
-        };
-        let mut taken: Vec<Place> = vec![];
-        for (value, label) in &self.0.limits {
+        for (number, (value, _)) in self.0.limits.iter().enumerate() {
             let at = y.at(*value);
+            let dashed = Stroke {
+                colour: LIMIT,
+                width: 1.6,
+                dash: LIMIT_DASHES[number % LIMIT_DASHES.len()],
+            };
             surface.line(&[(x.start, at), (x.end, at)], dashed)?;
-            let width = surface.text_width(LABELS, label);
-            let place = self.free_place(x, y, at, width, &taken);
-            surface.rectangle((place.left, place.top), (place.right, place.bottom), WHITE)?;
-            let middle = (
-                0.5 * (place.left + place.right),
-                0.5 * (place.top + place.bottom),
-            );
-            surface.text(middle, LABELS, Anchor::Middle, LIMIT, label)?;
-            taken.push(place);
         }
         Ok(())
     }
-}
 
-/// A rectangle in pixels.
-#[derive(Clone, Copy)]
-struct Place {
-    left: f64,
-    right: f64,
-    top: f64,
-    bottom: f64,
-}
-
-impl Place {
-    fn holds(&self, (x, y): (f64, f64)) -> bool {
-        (self.left..=self.right).contains(&x) && (self.top..=self.bottom).contains(&y)
-    }
-
-    fn meets(&self, other: &Self) -> bool {
-        self.left < other.right
-            && other.left < self.right
-            && self.top < other.bottom
-            && other.top < self.bottom
+    /// Names limits, and series of which some share a colour, on top of everything.
+    fn draw_labels(&self, surface: &mut dyn Surface, x: Axis, y: Axis) -> Result<(), PlotError> {
+        let plot = self.0;
+        let mut labels = Labels::new((x.start, y.end), (x.end, y.start));
+        let runs = |series: &Series| -> Vec<Vec<(f64, f64)>> {
+            series
+                .points
+                .split(|(x, y)| !(x.is_finite() && y.is_finite()))
+                .map(|run| run.iter().map(|(px, py)| (x.at(*px), y.at(*py))).collect())
+                .collect()
+        };
+        for run in plot.series.iter().flat_map(runs) {
+            labels.cover(&run);
+        }
+        for (value, _) in &plot.limits {
+            labels.cover(&[(x.start, y.at(*value)), (x.end, y.at(*value))]);
+        }
+        for (value, label) in &plot.limits {
+            labels.beside_level(surface, y.at(*value), LIMIT, label);
+        }
+        if plot.series.len() > legend::COLOURS.len() {
+            for (number, series) in plot.series.iter().enumerate() {
+                let curve: Vec<_> = runs(series).into_iter().flatten().collect();
+                labels.beside_curve(surface, &curve, look(number).0.colour, &series.name);
+            }
+        }
+        labels.draw(surface)
     }
 }

@@ -12,6 +12,7 @@ pub(crate) mod axis;
 pub(crate) mod canvas;
 pub mod captioned;
 pub mod chart;
+mod direct;
 mod legend;
 mod lines;
 
@@ -46,7 +47,15 @@ pub(crate) fn draw(plot: &Plot, surface: &mut dyn canvas::Surface) -> Result<(),
 /// # Errors
 /// [`PlotError::NoPoints`] when there is nothing to draw.
 pub fn svg(plot: &Plot) -> Result<String, PlotError> {
-    canvas::draw_svg(PLOT_SIZE, &plot.title, |canvas| draw(plot, canvas))
+    svg_of(plot, PLOT_SIZE)
+}
+
+/// As [`svg`], of another size in CSS pixels.
+///
+/// # Errors
+/// As [`svg`].
+pub fn svg_of(plot: &Plot, size: (u32, u32)) -> Result<String, PlotError> {
+    canvas::draw_svg(size, &plot.title, |canvas| draw(plot, canvas))
 }
 
 /// Draws a plot as RGB pixels of [`PLOT_SIZE`].

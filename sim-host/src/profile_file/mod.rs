@@ -10,9 +10,13 @@ mod write;
 
 use std::path::Path;
 
+use glowsill_core::packed::PackedError;
 use glowsill_core::profile::{Profile, ProfileSpec};
 
 pub use write::to_toml;
+
+/// The first bytes of the packed form (`core/src/packed.rs`).
+const PACKED: &[u8] = b"gsil";
 
 /// A profile read from a file, with what only the file knows.
 #[derive(Clone, Debug)]
@@ -25,6 +29,8 @@ pub struct LoadedProfile {
     pub purpose: String,
     /// The file it came from, or `demo-data/profiles/…` for an embedded one.
     pub source: String,
+    /// Whether it came from the packed form.
+    pub packed: bool,
 }
 
 impl LoadedProfile {
@@ -47,15 +53,27 @@ pub struct DemoProfile {
 /// A profile file that cannot be used.
 #[derive(Debug, thiserror::Error)]
 pub enum ProfileFileError {
-    /// The file cannot be opened or is not UTF-8 text.
+    /// The file cannot be opened, or is neither UTF-8 text nor the packed form.
     #[error(
-        "cannot read profile '{path}': {cause}. Check the path and that the file is UTF-8 text"
+        "cannot read profile '{path}': {cause}. Check the path; a profile is a TOML file in UTF-8, such as \
+         those in demo-data/profiles/, or what glowsill profile pack wrote"
     )]
     Read {
         /// The path as given.
         path: String,
         /// What the system said.
         cause: std::io::Error,
+    },
+    /// The file is a packed profile that cannot be used.
+    #[error(
+        "profile '{path}' is in the packed form, but {cause}. Pack it again from its TOML file: glowsill \
+         profile pack FILE --out PACKED"
+    )]
+    Packed {
+        /// The path as given.
+        path: String,
+        /// What core said.
+        cause: PackedError,
     },
     /// The text is not TOML.
     #[error(
@@ -89,17 +107,34 @@ pub enum ProfileFileError {
     },
 }
 
-/// Reads and validates a profile file.
+/// Reads and validates a profile file: TOML, or the packed form, which keeps no purpose.
 ///
 /// # Errors
-/// [`ProfileFileError`] when the file cannot be read, is not TOML, or a field is not usable.
+/// [`ProfileFileError`] when the file cannot be read, is neither TOML nor packed, or a field is not usable.
 pub fn load(path: &Path) -> Result<LoadedProfile, ProfileFileError> {
     let shown = path.display().to_string();
-    let text = std::fs::read_to_string(path).map_err(|cause| ProfileFileError::Read {
+    let unreadable = |cause| ProfileFileError::Read {
         path: shown.clone(),
         cause,
-    })?;
-    parse(&text, &shown)
+    };
+    let bytes = std::fs::read(path).map_err(unreadable)?;
+    match Profile::from_bytes(&bytes) {
+        Ok(profile) => Ok(LoadedProfile {
+            spec: profile.spec().clone(),
+            profile,
+            purpose: String::new(),
+            source: shown,
+            packed: true,
+        }),
+        Err(cause) if bytes.starts_with(PACKED) => {
+            Err(ProfileFileError::Packed { path: shown, cause })
+        }
+        Err(_) => {
+            let text = String::from_utf8(bytes)
+                .map_err(|_| unreadable(std::io::Error::other("it is neither text nor packed")))?;
+            parse(&text, &shown)
+        }
+    }
 }
 
 /// Reads and validates the text of a profile file; `source` names it in errors.
@@ -136,6 +171,7 @@ pub fn parse(text: &str, source: &str) -> Result<LoadedProfile, ProfileFileError
         profile,
         purpose,
         source: source.to_owned(),
+        packed: false,
     })
 }
 

@@ -22,6 +22,7 @@ pub(super) fn document(text: &str, file: &str) -> Read<(ProfileSpec, String, Pla
     let parsed = source.parse()?;
     let mut root = Table::root(parsed.get_ref());
     let s = &mut source;
+    root.expects(&["name", "purpose", "gain", "scale", "colour", "overlay"]);
     let name = root.text(s, "name", "1 to 32 bytes of text", |text| {
         text.parse()
             .map_err(|_| format!("has {} bytes", text.len()))
@@ -76,6 +77,19 @@ fn gain(mut table: Table<'_, '_>, s: &mut Source<'_>) -> Read<GainPlan> {
             ("low-only", Plan::LowOnly),
         ],
     )?;
+    table.expects(match plan {
+        Plan::PerPixel => &["blend_from", "blend_to", "dispute"],
+        Plan::WholeFrame => &[
+            "enter_above",
+            "enter_share",
+            "enter_frames",
+            "leave_above",
+            "leave_share",
+            "leave_frames",
+            "blank_frames",
+        ],
+        Plan::HighOnly | Plan::LowOnly => &[],
+    });
     let t = &mut table;
     let gain = match plan {
         Plan::PerPixel => GainPlan::PerPixel {
@@ -107,6 +121,15 @@ fn scale(mut table: Table<'_, '_>, s: &mut Source<'_>) -> Read<ScalePlan> {
         Percentile,
         Plateau,
     }
+    table.expects(&[
+        "law",
+        "start_low",
+        "start_high",
+        "frames_to_hotter",
+        "frames_to_colder",
+        "min_span",
+        "max_grey_per_kelvin",
+    ]);
     let law = table.word(
         s,
         "law",
@@ -117,6 +140,11 @@ fn scale(mut table: Table<'_, '_>, s: &mut Source<'_>) -> Read<ScalePlan> {
             ("plateau", Law::Plateau),
         ],
     )?;
+    table.expects(match law {
+        Law::Fixed | Law::Extremes => &[],
+        Law::Percentile => &["low_share", "high_share"],
+        Law::Plateau => &["low_share", "high_share", "plateau", "weight"],
+    });
     let t = &mut table;
     let law = match law {
         Law::Fixed => ScaleLaw::Fixed,
@@ -166,6 +194,11 @@ fn colour(mut table: Table<'_, '_>, s: &mut Source<'_>) -> Read<ColourPlan> {
             ("pseudo-colour", Plan::PseudoColour),
         ],
     )?;
+    table.expects(match plan {
+        Plan::GreyOnly => &[],
+        Plan::Bands => &["hysteresis", "bands", "ramp_end", "ceiling"],
+        Plan::PseudoColour => &["stops"],
+    });
     let colour = match plan {
         Plan::GreyOnly => ColourPlan::GreyOnly,
         Plan::Bands => ColourPlan::Bands(bands(&mut table, s)?),
@@ -187,6 +220,7 @@ fn colour(mut table: Table<'_, '_>, s: &mut Source<'_>) -> Read<ColourPlan> {
 fn bands(table: &mut Table<'_, '_>, s: &mut Source<'_>) -> Read<BandPlan> {
     let mut bands = Vec::new();
     for mut band in table.tables(s, "bands")? {
+        band.expects(&["start", "colour", "fill"]);
         let b = &mut band;
         bands.push(Band {
             start: temperature(b, s, "start")?,
@@ -202,6 +236,7 @@ fn bands(table: &mut Table<'_, '_>, s: &mut Source<'_>) -> Read<BandPlan> {
     let hysteresis_k32 = difference(table, s, "hysteresis")?;
     let ramp_end = if table.takes("ramp_end") {
         let mut end = table.table(s, "ramp_end")?;
+        end.expects(&["temperature", "colour"]);
         let value = RampEnd {
             temperature: temperature(&mut end, s, "temperature")?,
             colour: end.text(s, "colour", COLOUR, value::colour)?,
@@ -213,6 +248,7 @@ fn bands(table: &mut Table<'_, '_>, s: &mut Source<'_>) -> Read<BandPlan> {
     };
     let ceiling = if table.takes("ceiling") {
         let mut ceiling = table.table(s, "ceiling")?;
+        ceiling.expects(&["start", "colour"]);
         let value = Ceiling {
             start: temperature(&mut ceiling, s, "start")?,
             colour: ceiling.text(s, "colour", COLOUR, value::colour)?,
@@ -246,6 +282,11 @@ fn overlay(mut table: Table<'_, '_>, s: &mut Source<'_>) -> Read<Overlay> {
             ("tint", Style::Tint),
         ],
     )?;
+    table.expects(match style {
+        Style::Opaque => &[],
+        Style::Veil => &["opacity"],
+        Style::Tint => &["knee", "lift"],
+    });
     let overlay = match style {
         Style::Opaque => Overlay::Opaque,
         Style::Veil => Overlay::Veil {

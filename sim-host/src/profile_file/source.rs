@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use glowsill_core::profile::{Field, ProfileError};
+use glowsill_core::profile::{Field, MAX_BANDS, ProfileError};
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
@@ -65,6 +65,11 @@ impl Places {
             value::limit(error.field, error.min),
             value::limit(error.field, error.max)
         );
+        if let Field::BandStart(_) | Field::CeilingStart = error.field
+            && let Some(explained) = self.out_of_order(&path, file)
+        {
+            return explained;
+        }
         let (problem, allowed, next) = match error.field {
             Field::RampEnd if error.value < 0 && written.is_some() => (
                 "is given, but the last band is flat".to_owned(),
@@ -102,6 +107,93 @@ impl Places {
             allowed,
             next,
         }
+    }
+}
+
+/// A temperature of the file that must lie above the one before.
+struct Step {
+    path: String,
+    line: usize,
+    written: String,
+    code: i32,
+}
+
+/// 1 K, in the codes of [`Step`].
+const STEP: i32 = 32;
+
+fn rising<'s>(steps: impl Iterator<Item = &'s Step>) -> bool {
+    let codes: Vec<i32> = steps.map(|step| step.code).collect();
+    codes.windows(2).all(|pair| pair[0] + STEP <= pair[1])
+}
+
+impl Places {
+    fn step(&self, path: String) -> Option<Step> {
+        let (line, written) = self.0.get(&path)?;
+        let code = value::temperature(written.trim_matches(['"', '\''])).ok()?;
+        Some(Step {
+            path,
+            line: *line,
+            written: written.clone(),
+            code: i32::from(code.to_bits()),
+        })
+    }
+
+    /// Bands and ceiling that do not rise, of which core found the one at `path`: names the one that stands out,
+    /// or both where either may be meant.
+    fn out_of_order(&self, path: &str, file: &str) -> Option<ProfileFileError> {
+        let bands = (1..=MAX_BANDS).map(|n| format!("colour.bands[{n}].start"));
+        let steps: Vec<Step> = bands
+            .chain(["colour.ceiling.start".to_owned()])
+            .filter_map(|path| self.step(path))
+            .collect();
+        let later = steps.iter().position(|step| step.path == path)?;
+        let earlier = later.checked_sub(1)?;
+        let without = |index: usize| {
+            let left = steps.iter().enumerate().filter(move |(n, _)| *n != index);
+            rising(left.map(|(_, step)| step))
+        };
+        let (wrong, other) = if without(earlier) && !without(later) {
+            (earlier, later)
+        } else {
+            (later, earlier)
+        };
+        let room = |index: usize| {
+            let low = index
+                .checked_sub(1)
+                .map_or(1, |below| steps[below].code + STEP);
+            let high = steps
+                .get(index + 1)
+                .map_or(i32::from(u16::MAX), |above| above.code - STEP);
+            let field = Field::CeilingStart;
+            (low <= high).then(|| {
+                format!(
+                    "{} to {}",
+                    value::limit(field, low),
+                    value::limit(field, high)
+                )
+            })
+        };
+        let (at, beside) = (&steps[wrong], &steps[other]);
+        let relation = if wrong > other { "above" } else { "below" };
+        let either = without(earlier) && without(later);
+        let elsewhere = room(other)
+            .filter(|_| either)
+            .map_or_else(String::new, |room| {
+                format!(", or correct {} to {room}", beside.path)
+            });
+        Some(ProfileFileError::Field {
+            file: file.to_owned(),
+            line: at.line,
+            field: at.path.clone(),
+            problem: format!(
+                "= {} is not at least 1 K {relation} {} = {} (line {})",
+                at.written, beside.path, beside.written, beside.line
+            ),
+            allowed: room(wrong).unwrap_or_else(|| {
+                "bands in rising order, then the ceiling, each at least 1 K above the one before".to_owned()
+            }),
+            next: format!("Correct it{elsewhere}"),
+        })
     }
 }
 
@@ -277,9 +369,7 @@ impl<'t, 'a> Table<'t, 'a> {
     }
 
     fn entry(&mut self, source: &mut Source<'_>, key: &'static str) -> Option<Entry<'t, 'a>> {
-        if !self.known.contains(&key) {
-            self.known.push(key);
-        }
+        self.expects(&[key]);
         let (name, found) = self
             .entries
             .iter()
@@ -290,9 +380,18 @@ impl<'t, 'a> Table<'t, 'a> {
         Some((line, found))
     }
 
+    /// Names keys that this table can hold, so that an error about any of them lists all.
+    pub(crate) fn expects(&mut self, keys: &[&'static str]) {
+        for key in keys {
+            if !self.known.contains(key) {
+                self.known.push(key);
+            }
+        }
+    }
+
     /// Whether an optional key is there; from now on it is known.
     pub(crate) fn takes(&mut self, key: &'static str) -> bool {
-        self.known.push(key);
+        self.expects(&[key]);
         self.entries.iter().any(|(name, _)| name.get_ref() == key)
     }
 

@@ -261,3 +261,124 @@ fn a_missing_file_names_its_path() {
         "{error}"
     );
 }
+
+/// Keys of the table that starts above a line, as they stand in the file.
+fn keys_beside(text: &str, line: usize) -> Vec<&str> {
+    let lines: Vec<&str> = text.lines().collect();
+    let is_header = |line: &&str| line.starts_with('[');
+    let start = lines[..line].iter().rposition(|line| is_header(&line));
+    let end = lines[line..].iter().position(|line| is_header(&line));
+    let table = &lines[start.map_or(0, |at| at + 1)..end.map_or(lines.len(), |at| line + at)];
+    let key = |line: &&'_ str| !line.starts_with('#') && line.contains(" = ");
+    let keys = table.iter().copied().filter(|line| key(&line));
+    keys.map(|line| line.split(" = ").next().unwrap()).collect()
+}
+
+#[test]
+fn a_misspelt_field_lists_every_field_that_may_stand_beside_it() {
+    let mut tried = 0;
+    for text in [
+        include_str!("../../../demo-data/profiles/search.toml"),
+        SIZE_UP,
+        include_str!("../../../demo-data/profiles/poor-cycle.toml"),
+    ] {
+        for (number, line) in text.lines().enumerate() {
+            let Some((key, _)) = line.split_once(" = ") else {
+                continue;
+            };
+            // A misspelt choice leaves open which fields belong to it.
+            if line.starts_with('#') || ["plan", "law", "style"].contains(&key) {
+                continue;
+            }
+            let mut lines: Vec<String> = text.lines().map(str::to_owned).collect();
+            lines[number] = lines[number].replacen(" = ", "z = ", 1);
+            let message = message(&lines.join("\n"));
+            let start = message.find("; allowed: ").expect(&message);
+            let allowed = message[start + 11..].split(". Correct").next().unwrap();
+            let allowed: Vec<&str> = allowed.split(", ").collect();
+            for beside in keys_beside(text, number) {
+                assert!(allowed.contains(&beside), "{beside} in: {message}");
+            }
+            tried += 1;
+        }
+    }
+    assert!(tried > 50, "{tried}");
+}
+
+#[test]
+fn the_band_that_stands_out_is_the_one_that_is_named() {
+    let search = include_str!("../../../demo-data/profiles/search.toml");
+    let with = |from: &str, to: &str| {
+        let text = search.replace(&format!("\"{from} C\""), &format!("\"{to} C\""));
+        let line = line_of(&text, &format!("\"{to} C\""));
+        (message(&text), line)
+    };
+    // 1600, 430, 600: only the first is out of order.
+    let (text, line) = with("260", "1600");
+    assert!(
+        text.starts_with(&format!(
+            "p.toml:{line}: colour.bands[1].start = \"1600 C\""
+        )),
+        "{text}"
+    );
+    assert!(text.contains("below colour.bands[2].start"), "{text}");
+    assert!(text.contains("to 429.0 °C (804.2 °F)"), "{text}");
+    // 500, 430, 600: either may be meant.
+    let (text, _) = with("260", "500");
+    for part in [
+        "colour.bands[2].start = \"430 C\" is not at least 1 K above colour.bands[1].start = \"500 C\"",
+        "501.0 °C (933.8 °F) to 599.0 °C (1110.2 °F)",
+        "or correct colour.bands[1].start to",
+        "429.0 °C (804.2 °F)",
+    ] {
+        assert!(text.contains(part), "{part} in {text}");
+    }
+    // 260, 430, 700 and a ceiling of 640: band 3 or the ceiling.
+    let (text, _) = with("600", "700");
+    for part in [
+        "colour.ceiling.start = \"640 C\" is not at least 1 K above colour.bands[3].start = \"700 C\"",
+        "or correct colour.bands[3].start to 431.0 °C (807.8 °F) to 639.0 °C (1182.2 °F)",
+    ] {
+        assert!(text.contains(part), "{part} in {text}");
+    }
+    // A ceiling below two bands stands out alone.
+    let (text, _) = with("640", "300");
+    assert!(text.contains("colour.ceiling.start = \"300 C\""), "{text}");
+    assert!(!text.contains("or correct"), "{text}");
+}
+
+#[test]
+fn a_packed_profile_is_read_and_a_damaged_one_says_so() {
+    let folder = tempfile::tempdir().unwrap();
+    let file = folder.path().join("size-up.bin");
+    let written = parse(SIZE_UP, "size-up.toml").unwrap();
+    let mut bytes = [0; glowsill_core::packed::MAX_LEN];
+    let length = written.profile.to_bytes(&mut bytes).unwrap();
+    std::fs::write(&file, &bytes[..length]).unwrap();
+    let read = load(&file).unwrap();
+    assert_eq!(read.spec, written.spec);
+    assert!(read.purpose.is_empty());
+    bytes[20] ^= 1;
+    std::fs::write(&file, &bytes[..length]).unwrap();
+    let error = load(&file).unwrap_err().to_string();
+    assert!(
+        error.contains("damaged") && error.contains("glowsill profile pack"),
+        "{error}"
+    );
+    std::fs::write(&file, [0x89, b'P', b'N', b'G', 0xff, 0xfe]).unwrap();
+    let error = load(&file).unwrap_err().to_string();
+    assert!(error.contains("neither text nor packed"), "{error}");
+}
+
+// Source: docs/profile-format.md, whose example is the shipped file, word for word.
+#[test]
+fn the_documented_example_is_the_shipped_file() {
+    let page = include_str!("../../../docs/profile-format.md");
+    let after = page.split("```toml\n").nth(1).unwrap();
+    let example = after.split("```").next().unwrap();
+    assert_eq!(
+        example,
+        include_str!("../../../demo-data/profiles/search.toml")
+    );
+    assert_eq!(parse(example, "docs").unwrap().name(), "Search");
+}

@@ -50,10 +50,10 @@ impl OutputFolder {
         last: &'static str,
     ) -> Result<Self, ReportError> {
         if folder.exists() && !folder.is_dir() {
-            let reason = "is a file, and a folder is needed".to_owned();
             return Err(ReportError::Folder {
                 path: folder.to_owned(),
-                reason,
+                reason: "is a file, and a folder is needed".to_owned(),
+                next: "give the name of a folder",
             });
         }
         for (name, marker) in markers {

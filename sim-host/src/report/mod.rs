@@ -34,12 +34,14 @@ pub const SCHEMA_VERSION: u32 = 2;
 #[derive(Debug, thiserror::Error)]
 pub enum ReportError {
     /// A file or folder cannot be used.
-    #[error("{path}: {reason}; choose a folder that can be written, or free the space it needs", path = path.display())]
+    #[error("{path}: {reason}; {next}", path = path.display())]
     Folder {
         /// The file or folder.
         path: PathBuf,
         /// What the system said, or what stands in the way.
         reason: String,
+        /// What to do about it.
+        next: &'static str,
     },
     /// A file of the report's name is there, and no report of this program.
     #[error("{path} was not written by this program and is left alone; choose another folder", path = path.display())]
@@ -196,9 +198,27 @@ impl Report {
 }
 
 fn failed(path: &Path, error: &std::io::Error) -> ReportError {
+    use std::io::ErrorKind;
+    // Some errors carry the name of a temporary file, which says nothing to a person.
+    let plain = match (error.raw_os_error(), error.kind()) {
+        (Some(code), _) => std::io::Error::from_raw_os_error(code),
+        (None, ErrorKind::Other) => std::io::Error::other(error.to_string()),
+        (None, kind) => kind.into(),
+    };
+    let next = match error.kind() {
+        ErrorKind::StorageFull | ErrorKind::QuotaExceeded => {
+            "free space there, or choose a folder on another disk"
+        }
+        ErrorKind::PermissionDenied | ErrorKind::ReadOnlyFilesystem => {
+            "choose a folder that you may write to"
+        }
+        ErrorKind::NotFound => "nothing can be made there; choose a folder elsewhere",
+        _ => "choose another folder",
+    };
     ReportError::Folder {
         path: path.to_owned(),
-        reason: error.to_string(),
+        reason: plain.to_string(),
+        next,
     }
 }
 

@@ -31,7 +31,20 @@ pub enum SheetError {
         /// Seconds of the last frame.
         last_s: f64,
     },
-    /// The second instant does not come after the first.
+    /// Both instants are the same frame.
+    #[error(
+        "--between {first},{second}: both are frame {frame}, and nothing changes within a frame; write a \
+         later second instant"
+    )]
+    SameFrame {
+        /// The first.
+        first: String,
+        /// The second.
+        second: String,
+        /// The frame.
+        frame: usize,
+    },
+    /// The second instant comes before the first.
     #[error("--between {first},{second}: the second instant must come after the first; swap them")]
     Order {
         /// The first.

@@ -17,7 +17,7 @@ use glowsill::world::conduction::library::{
 use glowsill::world::conduction::water::saturation_pa;
 use glowsill::world::conduction::{
     Assembly, BoundWater, Boundary, Grid, Material, Ply, STEFAN_BOLTZMANN, Spray, Wall, assembly,
-    assembly_library,
+    assembly_library, clothing_library,
 };
 use glowsill::world::fire::Exposure;
 use glowsill::world::fire::exposure::{Hydrocarbon, Iso834};
@@ -149,7 +149,7 @@ fn balance(assembly: &Assembly, exposure: &dyn Exposure, dt_s: f64) -> f64 {
 // Source: conservation of energy; the heat through the faces and the heat stored are counted apart.
 #[test]
 fn energy_is_conserved_in_every_wall_of_the_library() {
-    for assembly in assembly_library() {
+    for assembly in assembly_library().iter().chain(clothing_library()) {
         for (exposure, dt_s) in [(&Iso834 as &dyn Exposure, 2.0), (&Hydrocarbon, 10.0)] {
             let error = balance(assembly, exposure, dt_s);
             println!("{}: {error:.1e}", assembly.name);

@@ -8,7 +8,7 @@
 
 use glowsill::temperature::Kelvin;
 use glowsill::world::barrier::{Conditions, Course};
-use glowsill::world::conduction::{Assembly, Grid, assembly, assembly_library};
+use glowsill::world::conduction::{Assembly, Grid, assembly, assembly_library, clothing_library};
 use glowsill::world::fire::exposure::{Constant, Curve, E119, Iso834};
 use glowsill::world::radiometry::{Band, Path};
 
@@ -76,23 +76,23 @@ fn behind_plaster_on_lath_nothing_shows_for_a_long_time() {
     }
 }
 
+/// When the mean rise of the far face reaches 140 K in a fire of ASTM E119, minutes.
+fn insulation_ends(name: &str, minutes: f64) -> Option<f64> {
+    let course = course(name, &Curve::E119, minutes);
+    let end = course
+        .moments
+        .iter()
+        .find(|moment| moment.room_face_k >= 293.15 + 140.0);
+    end.map(|moment| moment.t_s / 60.0)
+}
+
 // Source: ASTM E119 and EN 1363-1 take 139 K to 140 K of mean rise on the unexposed face as the end of
 // insulation, from memory, not seen. Walls of one layer of common thickness reach it as trade tables say,
 // from memory, not seen: a 12.5 mm board on either side some 30 min (20 to 60 here), 100 mm of brick more than
-// an hour, an unprotected sheet within minutes. 150 mm of concrete last two to three hours in such tables; the
-// model leaves out its moisture and its falling conductivity and ends earlier, which docs/fire-and-walls.md
-// states: here only that it outlasts the brick.
+// an hour, an unprotected sheet within minutes.
 #[test]
 fn walls_insulate_about_as_long_as_trade_tables_say() {
-    let ends = |name: &str, minutes: f64| {
-        let course = course(name, &Curve::E119, minutes);
-        let end = course
-            .moments
-            .iter()
-            .find(|moment| moment.room_face_k >= 293.15 + 140.0);
-        end.map(|moment| moment.t_s / 60.0)
-    };
-    let board = ends("plasterboard-stud", 120.0).unwrap();
+    let board = insulation_ends("plasterboard-stud", 120.0).unwrap();
     assert!((20.0..60.0).contains(&board), "{board} min");
     // Common practice, no published source: a second board adds about as much again as the first lasts alone.
     let both = assembly("plasterboard-stud").unwrap();
@@ -106,12 +106,20 @@ fn walls_insulate_about_as_long_as_trade_tables_say() {
         .map(|moment| moment.t_s / 60.0)
         .unwrap();
     assert!(board > 1.8 * one, "{board} min, one board {one} min");
-    let brick = ends("brick", 240.0).unwrap();
+    let brick = insulation_ends("brick", 240.0).unwrap();
     assert!(brick > 60.0, "{brick} min");
-    let concrete = ends("concrete", 120.0);
-    assert!(concrete.is_none_or(|end| end > 90.0 && end > brick));
-    let sheet = ends("steel-sheet", 20.0).unwrap();
+    let sheet = insulation_ends("steel-sheet", 20.0).unwrap();
     assert!(sheet < 5.0, "{sheet} min");
+}
+
+// A stated deviation, not an agreement. Source: trade tables give 150 mm of concrete two to three hours, from
+// memory, not seen. The model has no moisture and constant conductivity and ends after 97 min. The bound was
+// widened after that result was seen: it only notices when the deviation that docs/limits.md states changes.
+#[test]
+fn concrete_ends_earlier_than_trade_tables_say() {
+    let concrete = insulation_ends("concrete", 130.0).unwrap();
+    assert!((90.0..120.0).contains(&concrete), "{concrete} min");
+    assert!(concrete > insulation_ends("brick", 130.0).unwrap());
 }
 
 // Source: the grey-body sum of L(apparent) = ε L(true) + (1 − ε) L(room), with the exact band integral.
@@ -130,7 +138,7 @@ fn the_face_appears_as_a_grey_body_in_its_room() {
 // Source: convergence: halving cell and step moves no onset by more than 0.5 %.
 #[test]
 fn onset_times_do_not_depend_on_the_grid() {
-    for assembly in assembly_library() {
+    for assembly in assembly_library().iter().chain(clothing_library()) {
         let times = [(1.0, 1e-3, 4), (0.5, 5e-4, 8)].map(|(step_s, cell_m, at_least)| {
             let conditions = Conditions {
                 duration_s: 3600.0,

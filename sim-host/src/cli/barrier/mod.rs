@@ -1,5 +1,6 @@
-//! `glowsill barrier`: walls and profiles → when heat behind the wall first shows in colour.
+//! `glowsill barrier`: assemblies and profiles → when heat behind an assembly first shows in colour.
 
+mod exposure;
 mod page;
 mod plots;
 mod words;
@@ -18,8 +19,9 @@ use crate::profile_file;
 use crate::report::{CAUTIONS, OutputFolder};
 use crate::temperature::Kelvin;
 use crate::world::barrier::{Conditions, Course};
-use crate::world::conduction::{Assembly, assembly, assembly_library};
+use crate::world::conduction::{Assembly, assembly, assembly_library, clothing_library};
 use crate::world::fire::Exposure;
+pub(super) use exposure::Asked;
 
 /// Reads a number of minutes.
 pub(super) fn minutes(text: &str) -> Result<f64, String> {
@@ -76,7 +78,7 @@ impl Watcher {
     }
 }
 
-/// A wall with what happened to it.
+/// An assembly with what happened to it.
 struct Heated {
     assembly: &'static Assembly,
     course: Course,
@@ -85,19 +87,47 @@ struct Heated {
 /// Everything that was asked and found.
 struct Findings {
     exposure: String,
+    /// What a person must know of the exposure.
+    notes: Vec<String>,
     minutes: f64,
     conditions: Conditions,
     watchers: Vec<Watcher>,
-    walls: Vec<Heated>,
+    assemblies: Vec<Heated>,
+}
+
+impl Heated {
+    /// Whether it is clothing, of which no minutes may be taken for protection.
+    fn worn(&self) -> bool {
+        clothing_library().contains(self.assembly)
+    }
+
+    /// Its name, with a mark where it is clothing.
+    fn label(&self) -> String {
+        let mark = if self.worn() { " [clothing]" } else { "" };
+        format!("{}{mark}", self.assembly.name)
+    }
 }
 
 impl Findings {
-    /// What a profile shows of a wall, in words.
-    fn answer(&self, wall: &Heated, watcher: &Watcher) -> String {
+    /// Cautions about what was asked for, the marked limits of layers included.
+    fn cautions(&self) -> Vec<String> {
+        let worn = self.assemblies.iter().any(Heated::worn);
+        worn.then(|| words::WORN.to_owned())
+            .into_iter()
+            .chain(self.notes.iter().cloned())
+            .chain([
+                words::model(self.conditions.room_k),
+                words::TRUST.to_owned(),
+            ])
+            .collect()
+    }
+
+    /// What a profile shows of an assembly, in words.
+    fn answer(&self, heated: &Heated, watcher: &Watcher) -> String {
         match watcher.onset {
             Onset::At(kelvin) => {
-                let reached = wall.course.reaches_s(kelvin.0);
-                let beyond = wall
+                let reached = heated.course.reaches_s(kelvin.0);
+                let beyond = heated
                     .course
                     .exceeded
                     .iter()
@@ -136,31 +166,31 @@ fn watchers(arguments: &BarrierArguments) -> Result<Vec<Watcher>, CliError> {
     Ok(watchers)
 }
 
-fn walls(arguments: &BarrierArguments) -> Result<Vec<&'static Assembly>, CliError> {
+fn assemblies(arguments: &BarrierArguments) -> Result<Vec<&'static Assembly>, CliError> {
     if arguments.assembly.is_empty() {
         return Ok(assembly_library().iter().collect());
     }
-    let mut walls: Vec<&Assembly> = vec![];
+    let mut chosen: Vec<&Assembly> = vec![];
     for name in &arguments.assembly {
-        let wall = assembly(name)?;
-        if !walls.iter().any(|known| known.name == wall.name) {
-            walls.push(wall);
+        let one = assembly(name)?;
+        if !chosen.iter().any(|known| known.name == one.name) {
+            chosen.push(one);
         }
     }
-    Ok(walls)
+    Ok(chosen)
 }
 
 fn heat(
-    walls: &[&'static Assembly],
+    assemblies: &[&'static Assembly],
     exposure: &dyn Exposure,
     conditions: &Conditions,
 ) -> Result<Vec<Heated>, CliError> {
     // indicatif itself stays silent where standard error is no terminal.
-    let bar = ProgressBar::new(u64::try_from(walls.len()).unwrap_or(0));
-    if let Ok(style) = ProgressStyle::with_template("{bar:30} {pos}/{len} walls {wide_msg}") {
+    let bar = ProgressBar::new(u64::try_from(assemblies.len()).unwrap_or(0));
+    if let Ok(style) = ProgressStyle::with_template("{bar:30} {pos}/{len} assemblies {wide_msg}") {
         bar.set_style(style);
     }
-    let heated = walls
+    let heated = assemblies
         .par_iter()
         .map(|assembly| {
             bar.set_message(assembly.name);
@@ -174,16 +204,19 @@ fn heat(
 }
 
 pub(super) fn run(arguments: &BarrierArguments) -> Result<ExitCode, CliError> {
-    let (walls, watchers) = (walls(arguments)?, watchers(arguments)?);
+    let (assemblies, watchers) = (assemblies(arguments)?, watchers(arguments)?);
+    let opened = arguments.exposure.open(arguments.minutes)?;
     let folder = OutputFolder::prepare(&arguments.out)?;
     let conditions = Conditions {
-        duration_s: 60.0 * arguments.minutes,
+        duration_s: 60.0 * opened.minutes,
+        room_k: opened.room_k,
         ..Conditions::default()
     };
     let findings = Findings {
-        exposure: arguments.exposure.title(),
-        minutes: arguments.minutes,
-        walls: heat(&walls, &arguments.exposure, &conditions)?,
+        exposure: opened.exposure.title(),
+        minutes: opened.minutes,
+        assemblies: heat(&assemblies, opened.exposure.as_ref(), &conditions)?,
+        notes: opened.notes,
         conditions,
         watchers,
     };
@@ -199,8 +232,7 @@ pub(super) fn run(arguments: &BarrierArguments) -> Result<ExitCode, CliError> {
             path: picture,
             cause,
         })?;
-    let numbers =
-        serde_json::to_string_pretty(&as_json(&findings, &arguments.exposure.to_string()))?;
+    let numbers = serde_json::to_string_pretty(&as_json(&findings, &opened.name))?;
     write("barrier.json", numbers.as_bytes())?;
     folder.commit()?;
     if arguments.json {
@@ -218,10 +250,11 @@ pub(super) fn run(arguments: &BarrierArguments) -> Result<ExitCode, CliError> {
 
 fn print(findings: &Findings) {
     output::line(format_args!(
-        "When heat behind a wall first shows in colour. Fire side: {}. {} minutes.",
+        "When heat behind an assembly first shows in colour. Fire side: {}. {} minutes.",
         findings.exposure,
         words::minutes(findings.minutes)
     ));
+    output::line(words::ASSEMBLY);
     let mut table = Table::new();
     table
         .load_preset(presets::UTF8_HORIZONTAL_ONLY)
@@ -230,7 +263,7 @@ fn print(findings: &Findings) {
     if table.width().is_none() {
         table.set_width(120);
     }
-    let mut header = vec!["wall\nonset".to_owned()];
+    let mut header = vec!["assembly\nonset".to_owned()];
     header.extend(findings.watchers.iter().map(|watcher| {
         let mark = if watcher.poor_example {
             " [poor example]"
@@ -245,21 +278,21 @@ fn print(findings: &Findings) {
     }));
     header.push("hottest it appears".to_owned());
     table.set_header(header);
-    for wall in &findings.walls {
-        let mut row = vec![wall.assembly.name.to_owned()];
+    for heated in &findings.assemblies {
+        let mut row = vec![heated.label()];
         let answers = findings
             .watchers
             .iter()
-            .map(|watcher| findings.answer(wall, watcher));
+            .map(|watcher| findings.answer(heated, watcher));
         row.extend(answers);
-        row.push(words::short(Kelvin(wall.course.hottest_apparent_k())));
+        row.push(words::short(Kelvin(heated.course.hottest_apparent_k())));
         table.add_row(row);
     }
     if let Some(names) = table.column_mut(0) {
         names.set_constraint(ColumnConstraint::ContentWidth);
     }
     output::line(table);
-    let exceeded = words::exceeded(&findings.walls);
+    let exceeded = words::exceeded(&findings.assemblies);
     if !exceeded.is_empty() {
         output::line(words::MARK);
     }
@@ -271,13 +304,16 @@ fn print(findings: &Findings) {
     for sentence in words::UNSEEN {
         output::line(format_args!("- {sentence}"));
     }
-    output::line(format_args!("{} {}", words::MODEL, words::TRUST));
+    output::line("");
+    for sentence in findings.cautions() {
+        output::line(sentence);
+    }
 }
 
 /// The text under the plot of the sheet's picture.
 fn sheet_text(findings: &Findings) -> Vec<captioned::Line> {
     use captioned::Line;
-    let mut header = vec!["Wall".to_owned()];
+    let mut header = vec!["Assembly".to_owned()];
     header.extend(findings.watchers.iter().map(|watcher| watcher.name.clone()));
     let mut onsets = vec!["onset".to_owned()];
     onsets.extend(findings.watchers.iter().map(|watcher| match watcher.onset {
@@ -289,19 +325,19 @@ fn sheet_text(findings: &Findings) -> Vec<captioned::Line> {
         Line::Row(header),
         Line::Row(onsets),
     ];
-    for wall in &findings.walls {
-        let mut row = vec![wall.assembly.name.to_owned()];
+    for heated in &findings.assemblies {
+        let mut row = vec![heated.label()];
         let answers = findings
             .watchers
             .iter()
-            .map(|watcher| findings.answer(wall, watcher));
+            .map(|watcher| findings.answer(heated, watcher));
         row.extend(answers);
         text.push(Line::Row(row));
     }
     text.push(Line::Heading("What the imager cannot see here".to_owned()));
     text.extend(words::UNSEEN.map(|sentence| Line::Text(sentence.to_owned())));
     text.push(Line::Heading("Cautions".to_owned()));
-    let exceeded = words::exceeded(&findings.walls);
+    let exceeded = words::exceeded(&findings.assemblies);
     if !exceeded.is_empty() {
         text.push(Line::Text(words::MARK.to_owned()));
     }
@@ -309,7 +345,7 @@ fn sheet_text(findings: &Findings) -> Vec<captioned::Line> {
         exceeded
             .into_iter()
             .map(|sentence| format!("! {sentence}"))
-            .chain([words::MODEL.to_owned(), words::TRUST.to_owned()])
+            .chain(findings.cautions())
             .chain([CAUTIONS[0], CAUTIONS[1], CAUTIONS[3]].map(str::to_owned))
             .map(Line::Text),
     );
@@ -317,16 +353,16 @@ fn sheet_text(findings: &Findings) -> Vec<captioned::Line> {
 }
 
 fn as_json(findings: &Findings, exposure: &str) -> serde_json::Value {
-    let walls: Vec<_> = findings
-        .walls
+    let assemblies: Vec<_> = findings
+        .assemblies
         .iter()
-        .map(|wall| {
+        .map(|heated| {
             let onsets: Vec<_> = findings
                 .watchers
                 .iter()
                 .map(|watcher| {
                     let (kelvin, first_s) = match watcher.onset {
-                        Onset::At(kelvin) => (Some(kelvin), wall.course.reaches_s(kelvin.0)),
+                        Onset::At(kelvin) => (Some(kelvin), heated.course.reaches_s(kelvin.0)),
                         _ => (None, None),
                     };
                     json!({
@@ -334,11 +370,11 @@ fn as_json(findings: &Findings, exposure: &str) -> serde_json::Value {
                         "poor_example": watcher.poor_example,
                         "onset": kelvin,
                         "first_colour_s": first_s,
-                        "in_words": findings.answer(wall, watcher),
+                        "in_words": findings.answer(heated, watcher),
                     })
                 })
                 .collect();
-            let limits: Vec<_> = wall
+            let limits: Vec<_> = heated
                 .course
                 .exceeded
                 .iter()
@@ -351,12 +387,13 @@ fn as_json(findings: &Findings, exposure: &str) -> serde_json::Value {
                 })
                 .collect();
             json!({
-                "assembly": wall.assembly.name,
-                "title": wall.assembly.title,
+                "assembly": heated.assembly.name,
+                "title": heated.assembly.title,
+                "clothing": heated.worn(),
                 "profiles": onsets,
-                "hottest_apparent": Kelvin(wall.course.hottest_apparent_k()),
+                "hottest_apparent": Kelvin(heated.course.hottest_apparent_k()),
                 "limits_passed": limits,
-                "energy_imbalance": wall.course.imbalance,
+                "energy_imbalance": heated.course.imbalance,
             })
         })
         .collect();
@@ -365,8 +402,9 @@ fn as_json(findings: &Findings, exposure: &str) -> serde_json::Value {
         "exposure": exposure,
         "minutes": findings.minutes,
         "room": Kelvin(findings.conditions.room_k),
-        "walls": walls,
+        "assemblies": assemblies,
         "unseen": words::UNSEEN,
+        "cautions": findings.cautions(),
         "caution": CAUTION,
     })
 }

@@ -10,13 +10,25 @@ use crate::temperature::Kelvin;
 use crate::world::conduction::{Lie, Ply};
 
 const STYLE: &str = include_str!("../../report/style.css");
+/// The plot of all assemblies needs room for their names.
+const OVERVIEW_SIZE: (u32, u32) = (1040, 640);
+/// Six profiles and the hottest fit beside the name of an assembly without scrolling on a page of 1120 pixels.
+const NARROW: &str = "\
+table.answers td, table.answers thead th { min-width: 5.6rem; padding: .4rem .45rem; }
+table.answers tbody th, table.answers thead th:first-child { min-width: 9rem; }
+table.answers { font-size: .86rem; }
+@media (max-width: 40rem) { table.answers td, table.answers tbody th { min-width: 0; } }
+";
 
 pub(super) fn page(findings: &Findings) -> Result<String, CliError> {
-    let overview = plot::svg(&plots::overview(findings))?;
-    let walls = findings
-        .walls
+    let overview = plot::svg_of(&plots::overview(findings), OVERVIEW_SIZE)?;
+    let assemblies = findings
+        .assemblies
         .iter()
-        .map(|wall| Ok((wall, plot::svg(&plots::of_wall(findings, wall))?)))
+        .map(|heated| {
+            let plot = plots::of_assembly(findings, heated);
+            Ok((heated, plot::svg(&plot)?))
+        })
         .collect::<Result<Vec<_>, CliError>>()?;
     let page = html! {
         (DOCTYPE)
@@ -25,28 +37,29 @@ pub(super) fn page(findings: &Findings) -> Result<String, CliError> {
                 meta charset="utf-8";
                 meta name="generator" content="glowsill";
                 meta name="viewport" content="width=device-width, initial-scale=1";
-                title { "What shows through a wall" }
-                style { (PreEscaped(STYLE)) }
+                title { "When heat behind an assembly first shows" }
+                style { (PreEscaped(STYLE)) (PreEscaped(NARROW)) }
             }
             body {
                 header {
-                    h1 { "When heat behind a wall first shows in colour" }
+                    h1 { "When heat behind an assembly first shows in colour" }
                     p.lead {
                         "Fire side: " (findings.exposure) ", " (words::minutes(findings.minutes)) " minutes. Room of "
                         (Kelvin(findings.conditions.room_k)) ". Made on " (today())
                         ". Simulation and teaching only; not a certification."
                     }
+                    p { (words::ASSEMBLY) }
                 }
                 main {
                     (answers(findings))
                     figure.wide {
                         (PreEscaped(overview))
                         figcaption {
-                            "Apparent temperature of the far side. Dashed: the onsets of the profiles. Curves end where they leave the picture."
+                            "Curves: how hot the far side of each assembly appears. Level red lines: the onsets of the profiles, each with dashes of its own and its name on it. A curve ends where it leaves the picture."
                         }
                     }
                     (cautions(findings))
-                    @for (wall, svg) in &walls { (section(findings, wall, svg)) }
+                    @for (heated, svg) in &assemblies { (section(findings, heated, svg)) }
                 }
             }
         }
@@ -58,10 +71,10 @@ fn answers(findings: &Findings) -> Markup {
     html! {
         h2.stay { "First colour on the far side" }
         div.scroll tabindex="0" {
-            table.verdicts {
+            table.verdicts.cards.answers {
                 thead {
                     tr {
-                        th scope="col" { "Wall" }
+                        th scope="col" { "Assembly" }
                         @for watcher in &findings.watchers {
                             th scope="col" {
                                 (watcher.name)
@@ -73,14 +86,20 @@ fn answers(findings: &Findings) -> Markup {
                     }
                 }
                 tbody {
-                    @for wall in &findings.walls {
+                    @for heated in &findings.assemblies {
                         tr {
                             th scope="row" {
-                                a href={ "#" (wall.assembly.name) } { (wall.assembly.name) }
-                                div.small { (wall.assembly.title) }
+                                a href={ "#" (heated.assembly.name) } { (heated.label()) }
+                                div.small { (heated.assembly.title) }
                             }
-                            @for watcher in &findings.watchers { td { (findings.answer(wall, watcher)) } }
-                            td { (Kelvin(wall.course.hottest_apparent_k())) }
+                            @for watcher in &findings.watchers {
+                                td data-label={ (watcher.name) ", " (watcher.onset.words()) } {
+                                    span { (findings.answer(heated, watcher)) }
+                                }
+                            }
+                            td data-label="Hottest it appears" {
+                                span { (words::short(Kelvin(heated.course.hottest_apparent_k()))) }
+                            }
                         }
                     }
                 }
@@ -88,7 +107,7 @@ fn answers(findings: &Findings) -> Markup {
         }
         p.small {
             "Time since the fire started until the far side first appears as hot as the profile's onset."
-            @if findings.walls.iter().any(|wall| !wall.course.exceeded.is_empty()) {
+            @if findings.assemblies.iter().any(|heated| !heated.course.exceeded.is_empty()) {
                 " A time marked ! comes after a layer has left what the model covers, see below; it is only indicative."
             }
         }
@@ -104,29 +123,30 @@ fn cautions(findings: &Findings) -> Markup {
         section.cautions {
             h2 { "Read this first" }
             ul {
-                @for sentence in [words::MODEL, words::TRUST] { li { (sentence) } }
-                @for sentence in words::exceeded(&findings.walls) { li { (sentence) } }
+                @for sentence in findings.cautions() { li { (sentence) } }
+                @for sentence in words::exceeded(&findings.assemblies) { li { (sentence) } }
                 @for caution in &CAUTIONS[..4] { li { (caution) } }
             }
         }
     }
 }
 
-fn section(findings: &Findings, wall: &Heated, svg: &str) -> Markup {
-    let assembly = wall.assembly;
+fn section(findings: &Findings, heated: &Heated, svg: &str) -> Markup {
+    let assembly = heated.assembly;
     html! {
         section id=(assembly.name) {
-            h2 { (assembly.name) }
-            p { "This wall: " (assembly.title) ". " (assembly.note) }
+            h2 { (heated.label()) }
+            p { "This assembly: " (assembly.title) ". " (assembly.note) }
+            @if heated.worn() { p.thereto { "! " (words::WORN) } }
             ul {
                 @for watcher in &findings.watchers {
                     li {
                         (watcher.name) ", " (watcher.onset.words()) ": "
-                        strong { (findings.answer(wall, watcher)) }
+                        strong { (findings.answer(heated, watcher)) }
                     }
                 }
             }
-            @for limit in &wall.course.exceeded {
+            @for limit in &heated.course.exceeded {
                 p.thereto { "! From " (words::duration(limit.at_s)) " on the hottest part of the " (limit.material)
                     " is beyond the model: " (limit.happens) "." }
             }
@@ -150,7 +170,7 @@ fn section(findings: &Findings, wall: &Heated, svg: &str) -> Markup {
             p.small {
                 "Emissivity " (assembly.emissivity_fire) " on the fire side, " (assembly.emissivity_room)
                 " on the far side, in the imager's band and over all wavelengths: " (assembly.sources)
-                ". The balance of energy closes to " (format!("{:.0e}", wall.course.imbalance.max(1e-15))) "."
+                ". The balance of energy closes to " (format!("{:.0e}", heated.course.imbalance.max(1e-15))) "."
             }
         }
     }

@@ -68,24 +68,24 @@ fn curve(moments: &[Moment], top_c: f64, value: impl Fn(&Moment) -> f64) -> Vec<
     points
 }
 
-/// All walls as the imager sees their far side.
+/// All assemblies as the imager sees their far side.
 pub(super) fn overview(findings: &Findings) -> Plot {
     let limits = onsets(findings);
     let top = top_c(&limits);
     let mut plot = Plot {
         stem: "barrier".to_owned(),
         title: format!(
-            "What shows on the far side of a wall. Fire side: {}",
+            "What shows on the far side of an assembly. Fire side: {}",
             findings.exposure
         ),
         x_label: "time since the fire started, minutes".to_owned(),
         y_label: "apparent temperature of the far side, °C".to_owned(),
         series: findings
-            .walls
+            .assemblies
             .iter()
-            .map(|wall| Series {
-                name: wall.assembly.name.to_owned(),
-                points: curve(&wall.course.moments, top, |moment| moment.apparent_k),
+            .map(|heated| Series {
+                name: heated.label(),
+                points: curve(&heated.course.moments, top, |moment| moment.apparent_k),
             })
             .collect(),
         marks: vec![],
@@ -95,11 +95,12 @@ pub(super) fn overview(findings: &Findings) -> Plot {
     plot
 }
 
-/// One wall: its room face as it is and as it appears, its fire face and the gas that heats it.
-pub(super) fn of_wall(findings: &Findings, wall: &Heated) -> Plot {
+/// One assembly: its room face as it is and as it appears, its fire face and the gas that heats it.
+pub(super) fn of_assembly(findings: &Findings, heated: &Heated) -> Plot {
     let limits = onsets(findings);
     let hottest_c = Kelvin(
-        wall.course
+        heated
+            .course
             .moments
             .iter()
             .map(|moment| moment.room_face_k)
@@ -109,11 +110,11 @@ pub(super) fn of_wall(findings: &Findings, wall: &Heated) -> Plot {
     let top = top_c(&limits).max((1.1 * hottest_c).min(2.0 * top_c(&limits)));
     let series = |name: &str, value: fn(&Moment) -> f64| Series {
         name: name.to_owned(),
-        points: curve(&wall.course.moments, top, value),
+        points: curve(&heated.course.moments, top, value),
     };
     let mut plot = Plot {
-        stem: wall.assembly.name.to_owned(),
-        title: format!("{}: {}", wall.assembly.name, wall.assembly.title),
+        stem: heated.assembly.name.to_owned(),
+        title: format!("{}: {}", heated.label(), heated.assembly.title),
         x_label: "time since the fire started, minutes".to_owned(),
         y_label: "temperature, °C".to_owned(),
         series: vec![
@@ -134,9 +135,9 @@ fn keep_room(plot: &mut Plot, findings: &Findings) {
     if let Some(first) = plot.series.first_mut() {
         let end = count_f64(
             findings
-                .walls
+                .assemblies
                 .first()
-                .map_or(0, |wall| wall.course.moments.len().saturating_sub(1)),
+                .map_or(0, |heated| heated.course.moments.len().saturating_sub(1)),
         ) * findings.conditions.step_s
             / 60.0;
         if first.points.last().is_none_or(|point| point.0 < end) {

@@ -3,10 +3,14 @@
 use super::Heated;
 use crate::temperature::Kelvin;
 
-/// What no setting of an imager shows of a fire behind a wall.
+/// The trade's word for what stands between, said once.
+pub(super) const ASSEMBLY: &str =
+    "An assembly is a wall, door, ceiling or pane as it is built, layer by layer.";
+
+/// What no setting of an imager shows of a fire behind an assembly.
 pub(super) const UNSEEN: [&str; 5] = [
-    "Fire and people behind the wall: the imager sees only the face in front of it, never through it.",
-    "Heat behind insulation: it does not show until it has warmed the face. A wall that looks cool is \
+    "Fire and people behind the assembly: the imager sees only the face in front of it, never through it.",
+    "Heat behind insulation: it does not show until it has warmed the face. An assembly that looks cool is \
      no proof that nothing burns behind it.",
     "Heat below the onset: before the times above it is grey on grey, on a scale that may be wide.",
     "Glass: it shows its own temperature and what it mirrors, not the room behind it. Bare or shiny \
@@ -15,12 +19,22 @@ pub(super) const UNSEEN: [&str; 5] = [
      look there.",
 ];
 
+/// What must be said wherever clothing is computed. 55 °C: NIST SP 1102.
+pub(super) const WORN: &str = "Clothing is no barrier, and the minutes are no protection time: they say when \
+     the inner face of dry, undamaged cloth appears as hot as an onset. Skin burns at 55 °C (131 °F), below \
+     most onsets, and heat stored in the cloth goes on burning outside the fire.";
+
 /// What was computed.
-pub(super) const MODEL: &str = "Model: heat in one dimension through an undamaged, dry wall with \
-     constant properties, room of 20 °C (68 °F), face seen in 8 to 14 µm with its emissivity.";
+pub(super) fn model(room_k: f64) -> String {
+    format!(
+        "Model: heat in one dimension through an undamaged, dry assembly with constant properties, room of \
+         {}, face seen in 8 to 14 µm with its emissivity.",
+        short(Kelvin(room_k))
+    )
+}
 
 /// How far it can be trusted.
-pub(super) const TRUST: &str = "A real fire is no standard curve, and real walls differ: take the times \
+pub(super) const TRUST: &str = "A real fire is no standard curve, and real assemblies differ: take the times \
      as an order of magnitude, never as time that is safe.";
 
 /// What the mark beside a time means.
@@ -38,12 +52,12 @@ pub(super) fn duration(t_s: f64) -> String {
     }
 }
 
-/// Minutes without needless places.
+/// Minutes with one place where they are not whole.
 pub(super) fn minutes(minutes: f64) -> String {
     if (minutes - minutes.round()).abs() < 1e-9 {
         format!("{minutes:.0}")
     } else {
-        format!("{minutes}")
+        format!("{minutes:.1}")
     }
 }
 
@@ -53,14 +67,14 @@ pub(super) fn short(kelvin: Kelvin) -> String {
 }
 
 /// A sentence for every layer that is no longer what was computed.
-pub(super) fn exceeded(walls: &[Heated]) -> Vec<String> {
-    walls
+pub(super) fn exceeded(assemblies: &[Heated]) -> Vec<String> {
+    assemblies
         .iter()
-        .flat_map(|wall| {
-            wall.course.exceeded.iter().map(|limit| {
+        .flat_map(|heated| {
+            heated.course.exceeded.iter().map(|limit| {
                 format!(
                     "{}: from {} on the hottest part of the {} is beyond the model: {}.",
-                    wall.assembly.name,
+                    heated.assembly.name,
                     duration(limit.at_s),
                     limit.material,
                     limit.happens

@@ -2,10 +2,12 @@
 
 /// A name that no assembly of the library has.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
-#[error("there is no assembly '{name}'; write one of: {known}")]
+#[error("there is no assembly '{name}'{meant}; write one of: {known}")]
 pub struct UnknownAssembly {
     /// The name asked for.
     pub name: String,
+    /// The nearest name, as a part of the sentence; may be empty.
+    pub meant: String,
     /// The names there are, separated by commas.
     pub known: String,
 }

@@ -9,6 +9,7 @@ use super::assembly::{Assembly, Ply};
 use super::cavity::Lie;
 use super::error::UnknownAssembly;
 use super::material::{BoundWater, Material};
+use crate::profile_file::source::nearest;
 
 /// Carbon steel.
 pub const STEEL: Material = Material::new(
@@ -295,51 +296,68 @@ fn build() -> Vec<Assembly> {
             sources: PAINTED,
             note: "Fire that runs in the void shows at the joints first.",
         },
-        Assembly {
-            name: "turnout-gear",
-            title: "turnout gear: outer shell of 0.8 mm, 1 mm of air, lining of 4 mm",
-            plies: vec![
-                layer(SHELL_CLOTH, 0.8),
-                upright(0.001, 0.9),
-                layer(BATTING, 4.0),
-            ],
-            emissivity_fire: 0.9,
-            emissivity_room: 0.9,
-            sources: "outer shells absorb about 0.90 of radiation of sources of 800 K to 1400 K: \
-                      hal-01417213 (seen)",
-            note: "What matters here is the inside: no picture shows it.",
-        },
     ]
 }
 
-static LIBRARY: LazyLock<Vec<Assembly>> = LazyLock::new(build);
+fn build_clothing() -> Vec<Assembly> {
+    let layer = |material, mm: f64| Ply::solid(material, mm * 1e-3);
+    vec![Assembly {
+        name: "turnout-gear",
+        title: "turnout gear: outer shell of 0.8 mm, 1 mm of air, lining of 4 mm",
+        plies: vec![
+            layer(SHELL_CLOTH, 0.8),
+            upright(0.001, 0.9),
+            layer(BATTING, 4.0),
+        ],
+        emissivity_fire: 0.9,
+        emissivity_room: 0.9,
+        sources: "outer shells absorb about 0.90 of radiation of sources of 800 K to 1400 K: \
+                      hal-01417213 (seen)",
+        note: "No barrier and no picture: it shows how the model treats cloth. The minutes are no \
+                   protection time.",
+    }]
+}
 
-/// All assemblies, in the order in which they are shown.
+static LIBRARY: LazyLock<Vec<Assembly>> = LazyLock::new(build);
+static CLOTHING: LazyLock<Vec<Assembly>> = LazyLock::new(build_clothing);
+
+/// All assemblies that a fire can stand behind, in the order in which they are shown.
 #[must_use]
 pub fn assembly_library() -> &'static [Assembly] {
     &LIBRARY
 }
 
-/// The assembly of this name.
+/// Clothing, which is computed like an assembly and is none: nobody looks at its inner face through an
+/// imager, and when that face reaches a temperature is no protection time.
+#[must_use]
+pub fn clothing_library() -> &'static [Assembly] {
+    &CLOTHING
+}
+
+/// The assembly of this name, clothing included.
 ///
 /// # Errors
-/// [`UnknownAssembly`], which lists the names there are.
+/// [`UnknownAssembly`], which lists the names there are and the nearest one.
 ///
 /// ```
 /// use glowsill::world::conduction::assembly;
 /// assert_eq!(assembly("brick").unwrap().plies.len(), 1);
 /// assert!(assembly("straw").unwrap_err().to_string().contains("plaster-lath"));
+/// assert!(assembly("steel-shet").unwrap_err().to_string().contains("did you mean steel-sheet?"));
 /// ```
 pub fn assembly(name: &str) -> Result<&'static Assembly, UnknownAssembly> {
-    let found = assembly_library()
-        .iter()
-        .find(|assembly| assembly.name == name);
-    found.ok_or_else(|| UnknownAssembly {
-        name: name.to_owned(),
-        known: assembly_library()
+    let mut all = assembly_library().iter().chain(clothing_library());
+    all.find(|assembly| assembly.name == name).ok_or_else(|| {
+        let known: Vec<&str> = assembly_library()
             .iter()
+            .chain(clothing_library())
             .map(|assembly| assembly.name)
-            .collect::<Vec<_>>()
-            .join(", "),
+            .collect();
+        UnknownAssembly {
+            name: name.to_owned(),
+            meant: nearest(name, &known)
+                .map_or_else(String::new, |near| format!("; did you mean {near}?")),
+            known: known.join(", "),
+        }
     })
 }

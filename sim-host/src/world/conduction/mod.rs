@@ -38,7 +38,7 @@ pub use assembly::{Assembly, Ply};
 pub use boundary::{Boundary, STEFAN_BOLTZMANN};
 pub use cavity::Lie;
 pub use error::{ConductionError, UnknownAssembly};
-pub use library::{assembly, assembly_library};
+pub use library::{assembly, assembly_library, clothing_library};
 pub use material::{BoundWater, Limit, Material};
 pub use wall::{Exceeded, Grid, Wall};
 pub use water::Spray;

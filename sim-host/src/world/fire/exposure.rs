@@ -10,6 +10,7 @@ use std::fmt;
 use std::str::FromStr;
 
 use super::warning::FireError;
+use crate::profile_file::source::nearest;
 use crate::temperature::Kelvin;
 use crate::world::conduction::Boundary;
 
@@ -299,6 +300,27 @@ impl Exposure for Curve {
     }
 }
 
+fn unknown(text: &str) -> FireError {
+    let (word, rest) = text.split_once(':').unwrap_or((text, ""));
+    let known = [
+        "iso834",
+        "e119",
+        "hydrocarbon",
+        "external",
+        "constant",
+        "scenario",
+    ];
+    let meant = nearest(word, &known).map_or_else(String::new, |near| match near {
+        "constant" | "scenario" if rest.is_empty() => String::new(),
+        "constant" | "scenario" => format!(". Did you mean {near}:{rest}?"),
+        _ => format!(". Did you mean {near}?"),
+    });
+    FireError::UnknownExposure {
+        text: text.to_owned(),
+        meant,
+    }
+}
+
 impl FromStr for Curve {
     type Err = FireError;
 
@@ -311,7 +333,7 @@ impl FromStr for Curve {
             _ => {
                 let written = text
                     .strip_prefix("constant:")
-                    .ok_or_else(|| FireError::UnknownExposure(text.to_owned()))?;
+                    .ok_or_else(|| unknown(text))?;
                 let kelvin: Kelvin = written.parse().map_err(|cause| FireError::Temperature {
                     text: text.to_owned(),
                     cause,

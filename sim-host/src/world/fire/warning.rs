@@ -113,10 +113,16 @@ pub enum FireError {
     History(usize),
     /// An exposure that is not known.
     #[error(
-        "exposure '{0}' is not known: write iso834, e119, hydrocarbon, external, or constant: and a \
-         temperature, such as constant:600C"
+        "exposure '{text}' is not known: write iso834, e119, hydrocarbon, external, constant: and a \
+         temperature, such as constant:600C, or scenario: and a name, such as \
+         scenario:paint-store-door{meant}"
     )]
-    UnknownExposure(String),
+    UnknownExposure {
+        /// What was written.
+        text: String,
+        /// The nearest name, as the end of the sentence; may be empty.
+        meant: String,
+    },
     /// The temperature of a constant exposure.
     #[error("exposure '{text}': {cause}")]
     Temperature {

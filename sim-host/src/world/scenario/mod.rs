@@ -5,12 +5,14 @@
 //! | --- | --- |
 //! | [`spec`] | what a file says, read and checked |
 //! | [`stage`] | a scenario → the history of every temperature, and the [`crate::world::scene::Scene`] |
+//! | [`exposure`] | a scenario → what acts on the fire side of a barrier, for `glowsill barrier` |
 //!
 //! Simulation and teaching only; not a certification. Apparent is not true temperature.
 
 mod air;
 mod build;
 mod check;
+pub mod exposure;
 mod faces;
 mod moment;
 mod read;
@@ -63,6 +65,29 @@ pub enum ScenarioError {
         /// The nearest name, as a sentence; may be empty.
         meant: String,
     },
+    /// Nothing burns in the scenario.
+    #[error(
+        "scenario '{0}' has no fire, so nothing heats a barrier: choose one with a fire, such as \
+         paint-store-door, or add [fire]; docs/scenarios.md shows how"
+    )]
+    NoFire(String),
+    /// The fire's room has no such door, panel, pane or side.
+    #[error(
+        "scenario '{scenario}': the fire does not act on '{name}': choose one of {known}.{meant}"
+    )]
+    UnknownPlace {
+        /// Which scenario.
+        scenario: String,
+        /// What was asked for.
+        name: String,
+        /// The places there are, separated by commas.
+        known: String,
+        /// The nearest name, as a sentence; may be empty.
+        meant: String,
+    },
+    /// What the fire does in time cannot be used.
+    #[error(transparent)]
+    Fire(#[from] crate::world::fire::FireError),
     /// Heat through a wall or body could not be computed.
     #[error(
         "scenario '{scenario}': the heat in {what} at {at_s} s cannot be computed: {cause}. Lower \
