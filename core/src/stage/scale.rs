@@ -257,11 +257,6 @@ impl GreyLaw {
         }
     }
 
-    #[cfg(test)]
-    pub(crate) const fn linear_between(low_q13: u32, high_q13: u32) -> Self {
-        Self::between(low_q13, high_q13, 0)
-    }
-
     #[inline]
     pub(crate) fn linear(self, code: u16) -> u16 {
         let above = code_to_q13(code)
