@@ -116,7 +116,7 @@ fn wrong_inputs_give_one_clear_error() {
         ),
         (["--exposure", "scenario:ticket-screen"], "no fire"),
         (["--exposure", "scenario:none.toml"], "cannot read scenario"),
-        (["--out", "/proc/none"], "choose a folder elsewhere"),
+        (["--out", "/proc/none"], "choose one elsewhere"),
         (["--exposure", "constant:9000C"], "1774.81 °C"),
         (["--minutes", "0"], "1 to 480 minutes"),
         (["--minutes", "soon"], "1 to 480 minutes"),

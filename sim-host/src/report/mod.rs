@@ -202,6 +202,7 @@ fn failed(path: &Path, error: &std::io::Error) -> ReportError {
     // Some errors carry the name of a temporary file, which says nothing to a person.
     let plain = match (error.raw_os_error(), error.kind()) {
         (Some(code), _) => std::io::Error::from_raw_os_error(code),
+        (None, ErrorKind::NotFound) => std::io::Error::other("it cannot be made"),
         (None, ErrorKind::Other) => std::io::Error::other(error.to_string()),
         (None, kind) => kind.into(),
     };
@@ -212,7 +213,7 @@ fn failed(path: &Path, error: &std::io::Error) -> ReportError {
         ErrorKind::PermissionDenied | ErrorKind::ReadOnlyFilesystem => {
             "choose a folder that you may write to"
         }
-        ErrorKind::NotFound => "nothing can be made there; choose a folder elsewhere",
+        ErrorKind::NotFound => "no folder can be made there; choose one elsewhere",
         _ => "choose another folder",
     };
     ReportError::Folder {

@@ -93,7 +93,7 @@ fn answers(findings: &Findings) -> Markup {
                                 div.small { (heated.assembly.title) }
                             }
                             @for watcher in &findings.watchers {
-                                td data-label={ (watcher.name) ", " (watcher.onset.words()) } {
+                                td data-label={ (watcher.name) ", " @if watcher.poor_example { "poor example, " } (watcher.onset.words()) } {
                                     span { (findings.answer(heated, watcher)) }
                                 }
                             }
