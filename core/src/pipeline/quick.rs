@@ -155,7 +155,7 @@ pub(super) fn row<P: PanelFormat>(
 fn chunks<P: PanelFormat>(
     row: &Row<'_>,
     mut tables: Option<&mut CountTables>,
-    (codes, greys, bands, out): (&mut [u16], &mut [u16], &mut [u8], &mut [P::Pixel]),
+    (codes, greys, bands, out): each::Planes<'_, P::Pixel>,
     sums: &mut Sums<'_>,
 ) {
     if let Some(tables) = &mut tables {
