@@ -173,7 +173,8 @@ mod tests {
 
     // Source: MQH, 6.85 [Q²/(A₀√H₀ hₖ A_T)]^⅓ (NRC worksheets), by hand at 120 s of the shipped file: fast
     // growth, 0.0469·120² = 675.4 kW; door 2.4 m by 2.6 m, A₀√H₀ = 10.062; room 9 m by 8 m by 3.6 m,
-    // A_T = 266.4 − 6.24 = 260.16 m²; plasterboard, √(0.16·950·840/120) = 32.62 W/(m² K): 119.7 K over 19 °C.
+    // A_T = 266.4 − 6.24 = 260.16 m²; the lining is that of the back wall, brick, √(0.72·1920·835/120) = 98.08
+    // W/(m² K): 83.0 K over 19 °C. The ceiling jet of Alpert is cooler there, 58.9 K.
     #[test]
     fn the_ceiling_meets_the_layer_of_the_correlation() {
         let found = Scenario::named("timber-rack")
@@ -183,23 +184,29 @@ mod tests {
         assert_eq!(found.name, "timber-rack@workshop.ceiling");
         assert!((found.span_s - 240.0).abs() < 1e-9);
         let side = found.history.fire_side(120.0);
-        assert!((side.gas_k - 273.15 - 138.7).abs() < 0.3, "{side:?}");
+        assert!((side.gas_k - 273.15 - 102.0).abs() < 0.3, "{side:?}");
         // The layer glows less than a black body of its own temperature.
         assert!(side.radiant_k < side.gas_k && side.radiant_k > found.ambient_k);
     }
 
+    // Source: Alpert's ceiling jet over the fire, 16.9 Q^⅔/H^(5/3), from memory, not seen. By hand 60 s after the
+    // start of the fire, which is the first frame of the shipped file: ultrafast growth, 0.1876·60² = 675.4 kW, the
+    // ceiling 2.9 m above the fire: 220.6 K over 20 °C.
     #[test]
     fn time_counts_from_the_start_of_the_fire() {
-        let found = Scenario::named("three-partitions")
-            .unwrap()
-            .at_barrier(Some("steel"))
-            .unwrap();
+        let partitions = Scenario::named("three-partitions").unwrap();
+        let found = partitions.at_barrier(Some("bays.ceiling")).unwrap();
         // 5 min are shown, and the fire starts 60 s before.
         assert!((found.span_s - 360.0).abs() < 1e-9);
-        let gas = |t_s| found.history.fire_side(t_s).gas_k;
-        assert!((gas(0.0) - 293.15).abs() < 1.0);
-        assert!(gas(60.0) > 330.0 && gas(360.0) > gas(60.0));
-        assert!((gas(3600.0) - gas(360.0)).abs() < 1e-9);
+        let gas_c = |t_s| found.history.fire_side(t_s).gas_k - 273.15;
+        assert!((gas_c(0.0) - 20.0).abs() < 1.0, "{}", gas_c(0.0));
+        assert!((gas_c(60.0) - 240.6).abs() < 1.0, "{}", gas_c(60.0));
+        // After the end what acted last is held.
+        assert!((gas_c(3600.0) - gas_c(360.0)).abs() < 1e-9);
+        // The layer reaches the middle of the door only later.
+        let steel = partitions.at_barrier(Some("steel")).unwrap().history;
+        assert!(steel.fire_side(60.0).gas_k - 273.15 < 60.0);
+        assert!(steel.fire_side(360.0).gas_k - 273.15 > 100.0);
     }
 
     #[test]
