@@ -5,7 +5,7 @@ use std::time::{Duration, Instant};
 
 use glowsill_core::health::HealthPlan;
 use glowsill_core::panel::PanelRgb565;
-use glowsill_core::pipeline::{Geometry, Pipeline, SensorConfig};
+use glowsill_core::pipeline::{CountTables, Geometry, Pipeline, SensorConfig};
 use glowsill_core::profile::Profile;
 
 use crate::plain_c::PlainC;
@@ -123,7 +123,8 @@ pub fn compare(
     let built = |memory, scratch| {
         Pipeline::new(geometry, profile, sensor, memory, scratch).map_err(|error| error.to_string())
     };
-    let mut quick = built(&mut quick_memory, &mut quick_scratch)?;
+    let mut tables = Box::new(CountTables::new());
+    let mut quick = built(&mut quick_memory, &mut quick_scratch)?.with_tables(&mut tables);
     let mut plain = built(&mut plain_memory, &mut plain_scratch)?;
     let width = usize::from(scene.width);
     let mut c = PlainC::new(profile, [high_table, low_table], width, pixels)?;
