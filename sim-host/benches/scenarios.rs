@@ -3,7 +3,7 @@
 //! `cargo bench -p glowsill --bench scenarios`. Instants run on by 1/30 s from call to call, so that
 //! what a caster keeps from frame to frame is used as it is in a run; the aim is 50 ms a frame on two
 //! cores.
-#![allow(missing_docs, reason = "a benchmark")]
+#![allow(missing_docs, clippy::expect_used, reason = "a benchmark")]
 
 use std::hint::black_box;
 use std::time::Duration;

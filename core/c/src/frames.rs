@@ -34,13 +34,13 @@ fn pixels_of_bytes(out: *mut u8, len: usize) -> (*mut [u8; 3], usize) {
     (out.cast(), if len.is_multiple_of(3) { len / 3 } else { 0 })
 }
 
+/// Samples of the high and the low state, and the picture.
+type Slices<'c, T> = (Option<&'c [u16]>, Option<&'c [u16]>, &'c mut [T]);
+
 impl<T> Lent<T> {
     /// # Safety
     /// What is not null must be of the lengths given; `out` must be used by nobody else.
-    unsafe fn slices<'c>(
-        &self,
-        needed: usize,
-    ) -> Result<(Option<&'c [u16]>, Option<&'c [u16]>, &'c mut [T]), Status> {
+    unsafe fn slices<'c>(&self, needed: usize) -> Result<Slices<'c, T>, Status> {
         let samples = |(start, len): (*const u16, usize)| {
             if start.is_null() && len == 0 {
                 return Ok(None);

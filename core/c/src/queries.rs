@@ -141,7 +141,7 @@ pub extern "C" fn glowsill_millicelsius(code: u16) -> i32 {
 /// A code of 1/32 K in thousandths of a degree Fahrenheit, rounded to the nearest.
 #[unsafe(no_mangle)]
 pub extern "C" fn glowsill_millifahrenheit(code: u16) -> i32 {
-    let fifths = i64::from(Temperature::from_bits(code).to_millikelvin()) * 9 - 459_670 * 5;
+    let fifths = Temperature::from_bits(code).to_millikelvin() * 9 - 459_670 * 5;
     i32::try_from((fifths + 2).div_euclid(5)).unwrap_or(i32::MAX)
 }
 

@@ -266,11 +266,11 @@ fn a_missing_file_names_its_path() {
 fn keys_beside(text: &str, line: usize) -> Vec<&str> {
     let lines: Vec<&str> = text.lines().collect();
     let is_header = |line: &&str| line.starts_with('[');
-    let start = lines[..line].iter().rposition(|line| is_header(&line));
-    let end = lines[line..].iter().position(|line| is_header(&line));
+    let start = lines[..line].iter().rposition(is_header);
+    let end = lines[line..].iter().position(is_header);
     let table = &lines[start.map_or(0, |at| at + 1)..end.map_or(lines.len(), |at| line + at)];
-    let key = |line: &&'_ str| !line.starts_with('#') && line.contains(" = ");
-    let keys = table.iter().copied().filter(|line| key(&line));
+    let is_key = |line: &&str| !line.starts_with('#') && line.contains(" = ");
+    let keys = table.iter().copied().filter(is_key);
     keys.map(|line| line.split(" = ").next().unwrap()).collect()
 }
 
