@@ -22,30 +22,7 @@ const PROFILE: &str = concat!(
 );
 
 /// A bare room of 4 s with a warm box: computed and shown in no time.
-const ROOM: &str = "\
-title = \"Store\"
-duration = \"4 s\"
-size = \"32x24\"
-zone = 2.0
-marks = [\"box\"]
-
-[[rooms]]
-name = \"store\"
-corner = [0, 0, 0]
-size = [3.0, 4.0, 2.5]
-walls = \"brick\"
-
-[[objects]]
-name = \"box\"
-kind = \"box\"
-position = [1.5, 3.0, 0]
-size = [0.8, 0.8, 1.4]
-temperature = \"60 C\"
-
-[[imager]]
-position = [1.5, 0.5, 1.2]
-look_at = [1.5, 3.0, 0.9]
-";
+const ROOM: &str = include_str!("data/store.toml");
 
 fn render(source: impl AsRef<Path>, out: &Path, more: &[&str]) -> Command {
     let mut command = Command::cargo_bin("glowsill").unwrap();
