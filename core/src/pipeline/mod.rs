@@ -161,8 +161,9 @@ impl<'a> Pipeline<'a> {
         })
     }
 
-    /// Lends tables of 128 KiB, by which most pixels of 14-bit sensors take about a third of the time;
-    /// not a pixel changes. Other sensors leave them unused.
+    /// Lends tables of 128 KiB, without which pixels of 14-bit sensors cost about what the plain form
+    /// costs, several times as much (`docs/performance.md`); not a pixel changes. Other sensors leave
+    /// them unused.
     #[must_use]
     pub fn with_tables(mut self, tables: &'a mut CountTables) -> Self {
         // They may come from another session.
