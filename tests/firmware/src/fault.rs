@@ -120,6 +120,7 @@ impl Bench<'_, '_> {
         // The picture lends its place to the plane that is not kept.
         let (high, low) = (&mut *self.high, &mut *self.low);
         moving::frame(
+            moving::USUAL,
             keep(keep_high),
             keep(keep_high),
             self.tables,
@@ -130,6 +131,7 @@ impl Bench<'_, '_> {
             low.copy_from_slice(self.picture);
         } else {
             moving::frame(
+                moving::USUAL,
                 keep(keep_low),
                 keep(keep_low),
                 self.tables,

@@ -20,14 +20,38 @@ pub const WIDTH: usize = 160;
 pub const HEIGHT: usize = 120;
 /// Pixels.
 pub const PIXELS: usize = WIDTH * HEIGHT;
-/// Frames after which the fire has come and gone.
-pub const PERIOD: u32 = 40;
+/// A picture's size and the pace of the fire in it.
+#[derive(Clone, Copy)]
+pub struct Room {
+    /// Columns.
+    pub width: usize,
+    /// Rows.
+    pub height: usize,
+    /// Frames after which the fire has come and gone.
+    pub period: u32,
+}
+
+/// The room in [`WIDTH`] columns, [`HEIGHT`] rows and 40 frames.
+pub const USUAL: Room = Room {
+    width: WIDTH,
+    height: HEIGHT,
+    period: 40,
+};
+
+/// The same room in 64x48; the fire takes 50 frames to grow and 50 to shrink.
+pub const SMALL: Room = Room {
+    width: 64,
+    height: 48,
+    period: 100,
+};
 
 /// One kelvin in codes.
 const K: i32 = 32;
 
 /// What stands where in one frame.
 struct Stage {
+    /// Columns and rows.
+    size: (i32, i32),
     /// Columns of the person.
     person: (i32, i32),
     /// Middle and squared radius of the fire.
@@ -37,65 +61,71 @@ struct Stage {
 }
 
 impl Stage {
-    fn at(frame: u32) -> Self {
-        let phase = (frame % PERIOD) as i32;
-        let half = PERIOD as i32 / 2;
+    fn at(room: Room, frame: u32) -> Self {
+        let (width, height) = (room.width as i32, room.height as i32);
+        let phase = (frame % room.period) as i32;
+        let half = room.period as i32 / 2;
         // Up to 1 and back, in 1/`half`.
         let grown = if phase < half {
             phase
         } else {
             2 * half - phase
         };
-        let walk = (phase * (WIDTH as i32 - 20)) / PERIOD as i32;
-        let radius = 4 + 52 * grown / half;
+        let walk = (phase * (width - width / 8)) / room.period as i32;
+        let radius = (4 + 52 * grown / half) * height / 120;
         Self {
-            person: (walk, walk + 14),
-            fire: (WIDTH as i32 * 5 / 8, HEIGHT as i32 / 2, radius * radius),
+            size: (width, height),
+            person: (walk, walk + width * 14 / 160),
+            fire: (width * 5 / 8, height / 2, radius * radius),
             glow: 560 * K * grown / half,
         }
     }
 
     /// Temperature code of a pixel.
     fn code(&self, x: i32, y: i32) -> i32 {
+        let (width, height) = self.size;
         let (cx, cy, reach) = self.fire;
         let distance = (x - cx) * (x - cx) + (y - cy) * (y - cy);
         if distance < reach {
             return 410 * K + self.glow * (reach - distance) / reach;
         }
-        if x >= self.person.0 && x < self.person.1 && y > 40 {
+        if x >= self.person.0 && x < self.person.1 && y > height / 3 {
             return 303 * K;
         }
         // Hot air gathers below the ceiling while the fire burns.
-        let air = if y < 30 {
-            self.glow * (30 - y) / 300
+        let ceiling = height / 4;
+        let air = if y < ceiling {
+            self.glow * (ceiling - y) / (10 * ceiling)
         } else {
             0
         };
-        291 * K + x * K / 20 + air
+        291 * K + x * 8 * K / width + air
     }
 }
 
 /// Correction tables of one state.
 pub type Table<'t> = (&'t [u16], &'t [i16]);
 
-/// Fills both planes, [`PIXELS`] samples each, for a frame; `noise` is the number that the noise
+/// Fills both planes, a sample for each pixel of the room, for a frame; `noise` is the number that the noise
 /// starts from: equal numbers of equal frames give equal samples.
 pub fn frame(
+    room: Room,
     frame: u32,
     noise: u32,
     tables: (Table<'_>, Table<'_>),
     high: &mut [u16],
     low: &mut [u16],
 ) {
-    let stage = Stage::at(frame);
+    let stage = Stage::at(room, frame);
+    let corner = stage.size.0 / 20;
     let mut sequence = Sequence::new(noise.wrapping_mul(2_654_435_761).wrapping_add(1));
-    let places = (0..HEIGHT as i32).flat_map(|y| (0..WIDTH as i32).map(move |x| (x, y)));
+    let places = (0..stage.size.1).flat_map(|y| (0..stage.size.0).map(move |x| (x, y)));
     let planes = high.iter_mut().zip(low.iter_mut());
     let tables = (tables.0.0.iter().zip(tables.0.1)).zip(tables.1.0.iter().zip(tables.1.1));
     for (((x, y), (high, low)), (high_table, low_table)) in places.zip(planes).zip(tables) {
         let code = stage.code(x, y);
         // A polished corner: the low state sees 60 K more than the high one.
-        let odd = if x < 8 && y < 8 { 60 * K } else { 0 };
+        let odd = if x < corner && y < corner { 60 * K } else { 0 };
         let raw = sequence.next();
         *high = sample(code + (raw & 7) - 4, HIGH_Q8, high_table);
         *low = sample(code + odd + (raw >> 3 & 31) - 16, LOW_Q8, low_table);

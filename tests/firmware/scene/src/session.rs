@@ -11,13 +11,30 @@ use glowsill_core::pipeline::{Correction, CountTables, Geometry, Pipeline, Senso
 use glowsill_core::profile::Profile;
 use glowsill_core::record::{FrameRecord, GainInUse, Spot};
 
-use crate::moving::{self, HEIGHT, PERIOD, PIXELS, WIDTH};
+use crate::moving::{self, PIXELS, Room, SMALL, USUAL, WIDTH};
 use crate::{profiles, still};
 
-/// Frames of each profile and panel: the fire comes and goes once.
-pub const FRAMES: u32 = PERIOD;
-/// From here on samples repeat, so that the picture is struck out, until the noise is alive again.
-const STILL: core::ops::Range<u32> = 26..36;
+/// A run of frames.
+struct Plan {
+    room: Room,
+    frames: u32,
+    /// Samples repeat here, so that the picture is struck out, until the noise is alive again.
+    still: core::ops::Range<u32>,
+}
+
+/// The runs of each profile and panel: one fire in a larger picture, three in a small one.
+const PLANS: [Plan; 2] = [
+    Plan {
+        room: USUAL,
+        frames: 40,
+        still: 26..36,
+    },
+    Plan {
+        room: SMALL,
+        frames: 300,
+        still: 126..136,
+    },
+];
 
 const CRC: Crc<u32, Table<16>> = Crc::<u32, Table<16>>::new(&CRC_32_ISO_HDLC);
 static SUMS: Crc<u32, Table<16>> = CRC;
@@ -105,6 +122,9 @@ struct Sums {
     frames: u32,
     struck: u32,
     blank: u32,
+    switches: u32,
+    /// The state that all pixels came from when last there was one.
+    state: Option<bool>,
 }
 
 impl Sums {
@@ -118,6 +138,8 @@ impl Sums {
             frames: 0,
             struck: 0,
             blank: 0,
+            switches: 0,
+            state: None,
         }
     }
 
@@ -126,16 +148,25 @@ impl Sums {
         self.frames += 1;
         self.struck += u32::from(record.is_struck);
         self.blank += u32::from(record.gain == GainInUse::Blank);
+        let is_low = match record.gain {
+            GainInUse::High => false,
+            GainInUse::Low => true,
+            GainInUse::PerPixel | GainInUse::Blank => return,
+        };
+        self.switches += u32::from(self.state.replace(is_low) == Some(!is_low));
     }
 
-    fn write(self, out: &mut dyn Write, profile: &str, panel: &str) -> fmt::Result {
+    fn write(self, out: &mut dyn Write, profile: &str, room: Room, panel: &str) -> fmt::Result {
         writeln!(
             out,
-            "{profile} {panel}: {} frames, {} struck, {} blank; pixels {:08x} temperature {:08x} \
+            "{profile} {panel} {}x{}: {} frames, {} struck, {} blank, {} switches; pixels {:08x} temperature {:08x} \
              grey {:08x} band {:08x} record {:08x}",
+            room.width,
+            room.height,
             self.frames,
             self.struck,
             self.blank,
+            self.switches,
             self.pixels.finalize(),
             self.temperature.finalize(),
             self.grey.finalize(),
@@ -199,11 +230,7 @@ fn feed_record(digest: &mut Digest<'static, u32, Table<16>>, record: &FrameRecor
     feed(digest, &spot(record.coldest), u32::to_le_bytes);
 }
 
-type Traced<'s> = (
-    &'s mut [u16; PIXELS],
-    &'s mut [u16; PIXELS],
-    &'s mut [u8; PIXELS],
-);
+type Traced<'s> = (&'s mut [u16], &'s mut [u16], &'s mut [u8]);
 
 fn trace<'t>((temperature, grey_q8, band): &'t mut Traced<'_>) -> Trace<'t> {
     Trace {
@@ -247,7 +274,7 @@ fn draw<P: PanelFormat, const B: usize>(
     Some(())
 }
 
-/// Runs every profile on every panel and writes a line of check sums each. `None` when a buffer, a
+/// Runs every profile on every panel, in both sizes, and writes a line of check sums each. `None` when a buffer, a
 /// profile or a frame is refused, or nothing can be written.
 pub fn run(store: &mut Store, out: &mut dyn Write) -> Option<()> {
     store.correct();
@@ -257,7 +284,9 @@ pub fn run(store: &mut Store, out: &mut dyn Write) -> Option<()> {
     }
     let (high_table, low_table) = still::calibrations()?;
     for (name, bytes) in profiles::ALL {
-        one(store, (&high_table, &low_table), name, bytes, out)?;
+        for plan in &PLANS {
+            one(store, (&high_table, &low_table), name, bytes, plan, out)?;
+        }
     }
     Some(())
 }
@@ -267,16 +296,19 @@ fn one(
     (high_table, low_table): (&Calibration, &Calibration),
     name: &str,
     bytes: &[u8],
+    plan: &Plan,
     out: &mut dyn Write,
 ) -> Option<()> {
+    let room = plan.room;
+    let (pixels, row) = (room.width * room.height, 6 * room.width);
     let profile = Profile::from_bytes(bytes).ok()?;
     let high = Correction {
-        gain_q14: &store.high_gain,
-        offset: &store.high_offset,
+        gain_q14: store.high_gain.get(..pixels)?,
+        offset: store.high_offset.get(..pixels)?,
     };
     let low = Correction {
-        gain_q14: &store.low_gain,
-        offset: &store.low_offset,
+        gain_q14: store.low_gain.get(..pixels)?,
+        offset: store.low_offset.get(..pixels)?,
     };
     let sensor = SensorConfig {
         high: Some(high_table),
@@ -285,41 +317,70 @@ fn one(
         low_correction: Some(low),
         high_crc: Some(high.crc32()),
         low_crc: Some(low.crc32()),
-        defects: Some(&store.defects),
+        defects: Some(store.defects.get(..pixels)?),
         ..SensorConfig::default()
     };
-    let geometry = Geometry::new(u16::try_from(WIDTH).ok()?, u16::try_from(HEIGHT).ok()?).ok()?;
+    let geometry = Geometry::new(
+        u16::try_from(room.width).ok()?,
+        u16::try_from(room.height).ok()?,
+    )
+    .ok()?;
     let [ma, mb, mc] = &mut store.memory;
     let [sa, sb, sc] = &mut store.scratch;
     let [ta, tc] = &mut store.tables;
-    let mut first = Pipeline::new(geometry, &profile, sensor, ma, sa)
-        .ok()?
-        .with_tables(ta);
-    let mut second = Pipeline::new(geometry, &profile, sensor, mb, sb).ok()?;
-    let mut third = Pipeline::new(geometry, &profile, sensor, mc, sc)
-        .ok()?
-        .with_tables(tc);
+    let mut first = Pipeline::new(
+        geometry,
+        &profile,
+        sensor,
+        ma.get_mut(..pixels)?,
+        sa.get_mut(..row)?,
+    )
+    .ok()?
+    .with_tables(ta);
+    let mut second = Pipeline::new(
+        geometry,
+        &profile,
+        sensor,
+        mb.get_mut(..pixels)?,
+        sb.get_mut(..row)?,
+    )
+    .ok()?;
+    let mut third = Pipeline::new(
+        geometry,
+        &profile,
+        sensor,
+        mc.get_mut(..pixels)?,
+        sc.get_mut(..row)?,
+    )
+    .ok()?
+    .with_tables(tc);
     let mut sums = [Sums::new(), Sums::new(), Sums::new()];
-    for frame in 0..FRAMES {
-        let seen = if STILL.contains(&frame) {
-            STILL.start
+    for frame in 0..plan.frames {
+        let seen = if plan.still.contains(&frame) {
+            plan.still.start
         } else {
             frame
         };
+        let (high_plane, low_plane) = (store.high.get_mut(..pixels)?, store.low.get_mut(..pixels)?);
         moving::frame(
+            room,
             seen,
             seen,
             (
                 (&store.high_gain, &store.high_offset),
                 (&store.low_gain, &store.low_offset),
             ),
-            &mut store.high,
-            &mut store.low,
+            high_plane,
+            low_plane,
         );
-        let planes: (&[u16], &[u16]) = (&store.high, &store.low);
-        let traced = &mut (&mut store.temperature, &mut store.grey_q8, &mut store.band);
+        let planes: (&[u16], &[u16]) = (high_plane, low_plane);
+        let traced = &mut (
+            store.temperature.get_mut(..pixels)?,
+            store.grey_q8.get_mut(..pixels)?,
+            store.band.get_mut(..pixels)?,
+        );
         let [a, b, c] = &mut sums;
-        let words = &mut store.words;
+        let words = store.words.get_mut(..pixels)?;
         draw::<PanelRgb565, 2>(
             &mut first,
             frame,
@@ -338,13 +399,13 @@ fn one(
             b,
             u16::to_le_bytes,
         )?;
-        let colours = &mut store.colours;
+        let colours = store.colours.get_mut(..pixels)?;
         draw::<PanelRgb888, 3>(&mut third, frame, planes, colours, trace(traced), c, |c| {
             [c.r, c.g, c.b]
         })?;
     }
     for (sums, panel) in sums.into_iter().zip(PANELS) {
-        sums.write(out, name, panel).ok()?;
+        sums.write(out, name, room, panel).ok()?;
     }
     Some(())
 }
