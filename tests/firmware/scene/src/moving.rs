@@ -27,8 +27,10 @@ pub struct Room {
     pub width: usize,
     /// Rows.
     pub height: usize,
-    /// Frames after which the fire has come and gone.
+    /// Frames after which all begins anew.
     pub period: u32,
+    /// Frames at the end of a period in which there is no fire.
+    pub rest: u32,
 }
 
 /// The room in [`WIDTH`] columns, [`HEIGHT`] rows and 40 frames.
@@ -36,13 +38,16 @@ pub const USUAL: Room = Room {
     width: WIDTH,
     height: HEIGHT,
     period: 40,
+    rest: 0,
 };
 
-/// The same room in 64x48; the fire takes 50 frames to grow and 50 to shrink.
+/// The same room in 64x48; the fire takes 35 frames to grow and 35 to shrink, then it is out for long enough that a
+/// plan of whole frames goes back to the high state.
 pub const SMALL: Room = Room {
     width: 64,
     height: 48,
     period: 100,
+    rest: 30,
 };
 
 /// One kelvin in codes.
@@ -64,15 +69,16 @@ impl Stage {
     fn at(room: Room, frame: u32) -> Self {
         let (width, height) = (room.width as i32, room.height as i32);
         let phase = (frame % room.period) as i32;
-        let half = room.period as i32 / 2;
+        let half = (room.period - room.rest) as i32 / 2;
+        let burns = phase < 2 * half;
         // Up to 1 and back, in 1/`half`.
         let grown = if phase < half {
             phase
         } else {
-            2 * half - phase
+            (2 * half - phase).max(0)
         };
         let walk = (phase * (width - width / 8)) / room.period as i32;
-        let radius = (4 + 52 * grown / half) * height / 120;
+        let radius = i32::from(burns) * (4 + 52 * grown / half) * height / 120;
         Self {
             size: (width, height),
             person: (walk, walk + width * 14 / 160),
