@@ -3,32 +3,74 @@
 /// Counts that have a cell: those of 14 bits.
 pub(crate) const CELLS: usize = 1 << 14;
 /// Most pixels that a cell counts before it must be emptied.
-pub(crate) const CELL_MOST: u32 = (1 << 20) - 1;
+pub(crate) const CELL_MOST: u32 = (1 << 19) - 1;
 /// Counts of a block, from one knot of a 14-bit calibration to the next.
 pub(crate) const BLOCK: usize = 64;
+/// A pixel, as a cell counts it.
+const ONE: u32 = 1 << 13;
+/// Set while the frame has not met the cell's count.
+const UNMET: u32 = 1 << 12;
+/// Set in no cell of step 0.
+const STEPS: u32 = 15 << 8;
 
-/// A cell that was never seen: its grey and its step of bands, a multiple of 8.
+/// A cell that was never seen nor met: its grey and its step of bands, a multiple of 8.
 #[inline]
 pub(crate) const fn cell_new(grey: u8, step: u8) -> u32 {
-    grey as u32 | (step as u32 & 0x78) << 5
+    grey as u32 | (step as u32 & 0x78) << 5 | UNMET
+}
+
+/// The same, of a count that is met.
+#[inline(always)]
+pub(crate) const fn cell_met(cell: u32) -> u32 {
+    cell & !UNMET
+}
+
+/// The same, of a count that is not met.
+#[inline(always)]
+pub(crate) const fn cell_unmet(cell: u32) -> u32 {
+    cell | UNMET
+}
+
+/// The same, met or not as another cell.
+#[inline(always)]
+pub(crate) const fn cell_met_as(cell: u32, other: u32) -> u32 {
+    cell & !UNMET | other & UNMET
+}
+
+/// Whether a cell, or one of several whose bits were gathered, is of a count that is not met.
+#[inline(always)]
+pub(crate) const fn cell_is_unmet(cell: u32) -> bool {
+    cell & UNMET != 0
+}
+
+/// Whether a cell, or one of several whose bits were gathered, may have a band.
+#[inline(always)]
+pub(crate) const fn cell_has_step(cell: u32) -> bool {
+    cell & STEPS != 0
 }
 
 /// The same, seen once more.
 #[inline(always)]
 pub(crate) const fn cell_seen(cell: u32) -> u32 {
-    cell.wrapping_add(1 << 12)
+    cell.wrapping_add(ONE)
+}
+
+/// The same, seen once less.
+#[inline(always)]
+pub(crate) const fn cell_unseen(cell: u32) -> u32 {
+    cell.wrapping_sub(ONE)
 }
 
 /// How often it was seen.
 #[inline(always)]
 pub(crate) const fn cell_count(cell: u32) -> u32 {
-    cell >> 12
+    cell / ONE
 }
 
-/// The same, never seen.
+/// The same, never seen nor met.
 #[inline(always)]
 pub(crate) const fn cell_emptied(cell: u32) -> u32 {
-    cell & 0xFFF
+    cell & (ONE - 1) | UNMET
 }
 
 /// Its grey.
@@ -70,17 +112,4 @@ pub(crate) const fn block_of(counts: u16) -> usize {
 pub(crate) const fn block_bounds(block: usize) -> (u16, u16) {
     let from = ((block & 255) << 6) as u16;
     (from, from | (BLOCK as u16 - 1))
-}
-
-/// `counts` that a rise of `codes` takes where a block rises by `rise`; at least one block.
-pub(crate) const fn counts_of_rise(codes: u16, rise: u16) -> u16 {
-    let rise = if rise == 0 { 1 } else { rise as u32 };
-    let counts = codes as u32 * BLOCK as u32 / rise;
-    if counts < BLOCK as u32 {
-        BLOCK as u16
-    } else if counts > u16::MAX as u32 {
-        u16::MAX
-    } else {
-        counts as u16
-    }
 }

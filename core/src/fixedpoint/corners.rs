@@ -192,16 +192,25 @@ fn counts_and_knots() {
         .map(|(raw, gain, offset)| two_point_q14_round(raw, gain, offset)),
         [1005, 30_002, 65_534, 1]
     );
+    let places = [
+        (1000, 16_384, 5),
+        (1000, 16_384, -2000),
+        (20_000, 16_384, 0),
+        (60_000, 65_535, 0),
+        (3, 8192, 0),
+        (900, 16_384, -5),
+    ]
+    .map(|(raw, gain, offset)| {
+        let all = two_point_place::<CELLS>(raw, gain, offset, place_start(0));
+        (
+            all,
+            two_point_place::<128>(raw, gain, offset, place_start(890)),
+        )
+    });
+    // 895 and 1005 are 5 and 115 from 890.
     assert_eq!(
-        [
-            (1000, 16_384, 5),
-            (1000, 16_384, -2000),
-            (20_000, 16_384, 0),
-            (60_000, 65_535, 0),
-            (3, 8192, 0)
-        ]
-        .map(|(raw, gain, offset)| two_point_14_bits(raw, gain, offset)),
-        [1005, 0, 16_383, 16_383, 2]
+        places,
+        [(1005, 115), (0, 0), (16_383, 127), (0, 0), (2, 0), (895, 5)]
     );
     assert_eq!(
         [
@@ -242,11 +251,16 @@ fn counts_and_knots() {
 
 #[test]
 fn cells_and_blocks() {
-    // Grey 200, step 3 (24), seen twice: 200 + 3·256 + 2·4096.
+    // Grey 200, step 3 (24), not met, seen twice: 200 + 3·256 + 4096 + 2·8192.
     let cell = cell_seen(cell_seen(cell_new(200, 24)));
-    assert_eq!(cell, 9160);
+    assert_eq!((cell, cell_unseen(cell)), (21_448, 13_256));
     assert_eq!((cell_grey(cell), cell_count(cell)), (200, 2));
-    assert_eq!(cell_emptied(cell), 968);
+    let met = cell_met(cell);
+    assert_eq!((met, cell_unmet(met)), (17_352, 21_448));
+    assert_eq!([cell, met].map(cell_is_unmet), [true, false]);
+    assert_eq!([cell, cell_new(255, 0)].map(cell_has_step), [true, false]);
+    assert_eq!([cell_met_as(cell, 0), cell_met_as(met, cell)], [met, cell]);
+    assert_eq!([cell, met].map(cell_emptied), [5064, 5064]);
     assert_eq!([cell_step(cell, 5), cell_step(cell, 13)], [29, 29]);
     assert_eq!([step_place(24, 5), step_place(255, 9)], [29, 121]);
     assert_eq!([step_of(0), step_of(3), step_of(15)], [0, 24, 120]);
@@ -258,15 +272,6 @@ fn cells_and_blocks() {
     assert_eq!(
         [block_bounds(0), block_bounds(255)],
         [(0, 63), (16_320, 16_383)]
-    );
-    // 160 codes at 26 codes a block of 64 counts: 393.8; a short way is a block at least.
-    assert_eq!(
-        [
-            counts_of_rise(160, 26),
-            counts_of_rise(5, 26),
-            counts_of_rise(9, 0)
-        ],
-        [393, 64, 576]
     );
 }
 
@@ -333,15 +338,11 @@ fn greys_and_ends() {
 
 #[test]
 fn windows_end_where_they_say() {
-    let holds = |window: Window, a: u16, b: u16| {
-        let mut within = Within::NONE_SEEN;
-        within.see(window, a, b);
-        within.all()
-    };
-    let window = Window::new((10, 20));
-    assert!(holds(window, 10, 20));
-    assert!(!holds(window, 9, 20) && !holds(window, 10, 21));
-    // Nothing above 32,767 is inside, and an empty window holds nothing.
-    assert!(!holds(Window::new((40_000, 50_000)), 45_000, 45_000));
-    assert!(!holds(Window::new((20, 10)), 15, 15));
+    // Eight of eleven numbers, one left out before them; eight and sixteen as they are.
+    let window = Window::inside((10, 20)).unwrap();
+    assert!(window.holds(&[11, 18]));
+    assert!(!window.holds(&[10, 18]) && !window.holds(&[11, 19]));
+    let window = Window::inside((10, 17)).unwrap();
+    assert!(window.holds(&[10, 17]) && !window.holds(&[9, 17]) && !window.holds(&[10, 18]));
+    assert!(Window::inside((20, 10)).is_none() && Window::inside((0, 32_768)).is_none());
 }

@@ -72,15 +72,31 @@ pub(crate) const fn split_knot(counts: u16, shift: u8) -> (usize, u32) {
     ((counts >> shift) as usize, counts as u32 & mask)
 }
 
-/// Two-point correction, clamped to 14 bits.
+/// What [`two_point_place`] starts its sum from, for places among the counts from `from` on.
+#[inline]
+pub(crate) const fn place_start(from: u16) -> u32 {
+    ((1 << 13) - ((from as i32) << 14)) as u32
+}
+
+/// Two-point correction as a place among `SIDE` counts, the first of which made `start`; counts beyond
+/// them have the first place or the last.
+///
+/// In one sum, which is exact for raw counts of 14 bits. A greater one may wrap, but then to less than
+/// its offset.
 #[inline(always)]
-pub(crate) fn two_point_14_bits(raw: u16, gain_q14: u16, offset: i16) -> u16 {
-    const TOP: i16 = (1 << 14) - 1;
-    let scaled = (raw as u32 * gain_q14 as u32 + (1 << 13)) >> 14;
-    let counts = scaled as i32 + offset as i32;
+pub(crate) fn two_point_place<const SIDE: usize>(
+    raw: u16,
+    gain_q14: u16,
+    offset: i16,
+    start: u32,
+) -> u16 {
+    const { assert!(SIDE.is_power_of_two() && SIDE <= super::CELLS) };
+    let top = SIDE as i32 - 1;
+    let base = start.wrapping_add(((offset as i32) << 14) as u32);
+    let place = (raw as u32 * gain_q14 as u32).wrapping_add(base) as i32 >> 14;
     if cfg!(target_arch = "arm") {
-        return counts.clamp(0, TOP as i32) as u16;
+        return place.clamp(0, top) as u16;
     }
     // In two steps, each of which is one instruction for eight neighbours.
-    (counts.clamp(i16::MIN as i32, i16::MAX as i32) as i16).clamp(0, TOP) as u16
+    (place.clamp(i16::MIN as i32, i16::MAX as i32) as i16).clamp(0, top as i16) as u16
 }

@@ -2,11 +2,13 @@
 
 use super::{Form, Pipeline, Trace, check_row, plain, quick};
 use crate::error::FrameError;
-use crate::fixedpoint::count_u32;
+use crate::fixedpoint::{add_count, count_u32};
 use crate::mark::strike_row;
 use crate::panel::{PanelFormat, Rgb888};
 use crate::record::{FrameRecord, GainInUse};
+use crate::stage::colour::ColourTable;
 use crate::stage::scale::GreyLaw;
+use crate::units::Temperature;
 use crate::watch::{FrameCounts, Plane, Tables};
 
 /// A frame being drawn, row by row.
@@ -143,7 +145,13 @@ impl<'p, 'a> Frame<'p, 'a> {
             });
         }
         if let Some(tables) = tables {
-            tables.end(setup.calibrations(), &mut statistics.histogram);
+            let watched = gain.watches(&setup.profile.spec().gain);
+            let watched = watched.map(Temperature::to_bits);
+            let gathered = tables.end(setup.calibrations(), statistics, watched);
+            add_count(&mut tally.merge.from_low, gathered.from_low);
+            if let ColourTable::PseudoColour(_) = setup.colour {
+                add_count(&mut tally.coloured, gathered.pixels);
+            }
         }
         let (coloured, in_band) = tally.bands(&setup.colour);
         let (pixels, sensor) = (count_u32(setup.geometry.pixels()), &setup.sensor);

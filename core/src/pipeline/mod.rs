@@ -4,6 +4,7 @@
 //! ([`Pipeline::frame_plain`]) asks every question of every pixel; the quick one takes 32
 //! neighbours together and computes only what no proof spares.
 
+mod by_cells;
 mod config;
 mod draw;
 mod each;

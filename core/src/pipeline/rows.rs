@@ -72,26 +72,19 @@ pub(super) struct Quick {
 pub(super) struct Calm {
     /// From the first to the second: a valid sample, and in high gain below the transition.
     pub(super) span: (u16, u16),
-    /// Below: grey, whatever the last band was.
-    pub(super) coloured_from: u16,
 }
 
 impl Calm {
-    fn new(
-        calibration: &Calibration,
-        reach: Reach,
-        highest_code: u16,
-        coldest_coloured: u16,
-    ) -> Option<Self> {
+    fn new(calibration: &Calibration, reach: Reach, highest_code: u16) -> Option<Self> {
         if calibration.shift() != 6 {
             return None;
         }
         let (from, to) = sure_counts(calibration, reach);
-        let first = |holds: &dyn Fn(u16) -> bool| first_from(0, index_u16(CELLS - 1), holds);
-        let above = first(&|counts| calibration.code(counts) > highest_code);
+        let above = first_from(0, index_u16(CELLS - 1), |counts| {
+            calibration.code(counts) > highest_code
+        });
         Some(Self {
             span: (from, to.min(above.saturating_sub(1))),
-            coloured_from: first(&|counts| calibration.code(counts) >= coldest_coloured),
         })
     }
 }
@@ -105,10 +98,6 @@ impl<'a> Setup<'a> {
             Reach::of(sensor.high_correction),
             Reach::of(sensor.low_correction),
         );
-        let coldest_coloured = match &colour {
-            ColourTable::Bands(table) => table.coldest_coloured(),
-            ColourTable::GreyOnly | ColourTable::PseudoColour(_) => u16::MAX,
-        };
         let (mut transition, mut highest) = (None, u16::MAX);
         if let GainPlan::PerPixel {
             blend_from,
@@ -119,9 +108,8 @@ impl<'a> Setup<'a> {
             transition = Some(Transition::new(blend_from, blend_to, dispute_k32));
             highest = blend_from.to_bits();
         }
-        let calm = |table: Option<&'a Calibration>, reach, highest| {
-            Calm::new(table?, reach, highest, coldest_coloured)
-        };
+        let calm =
+            |table: Option<&'a Calibration>, reach, highest| Calm::new(table?, reach, highest);
         let high = calm(sensor.high, high_reach, highest);
         let mut agreement = Agreement::none();
         if let GainPlan::PerPixel { dispute_k32, .. } = spec.gain
@@ -264,17 +252,12 @@ impl<'s> Lane<'s> {
         ))
     }
 
-    /// The samples of a chunk.
-    #[inline]
-    pub(super) fn samples(&self, chunk: usize) -> Option<Samples<'s>> {
-        let raw = self.raw.as_chunks::<CHUNK>().0.get(chunk)?;
-        match self.table {
-            None => Some(Samples::uncorrected(raw)),
-            Some((gain, offset)) => Some(Samples {
-                raw,
-                gain: gain.as_chunks().0.get(chunk)?,
-                offset: offset.as_chunks().0.get(chunk)?,
-            }),
+    /// The lane in chunks.
+    pub(super) fn chunks(self) -> Chunks<'s> {
+        Chunks {
+            raw: self.raw.as_chunks().0,
+            gain: self.table.map(|(gain, _)| gain.as_chunks().0),
+            offset: self.table.map_or(&[], |(_, offset)| offset.as_chunks().0),
         }
     }
 
@@ -286,6 +269,30 @@ impl<'s> Lane<'s> {
             .and_then(|(gain, offset)| Some((gain.get(span.clone())?, offset.get(span.clone())?)));
         if let Some(raw) = self.raw.get(span) {
             correct::correct_row(raw, self.saturation, table, out);
+        }
+    }
+}
+
+/// The chunks of a lane.
+#[derive(Clone, Copy)]
+pub(super) struct Chunks<'s> {
+    raw: &'s [[u16; CHUNK]],
+    gain: Option<&'s [[u16; CHUNK]]>,
+    offset: &'s [[i16; CHUNK]],
+}
+
+impl<'s> Chunks<'s> {
+    /// The samples of a chunk.
+    #[inline(always)]
+    pub(super) fn samples(&self, chunk: usize) -> Option<Samples<'s>> {
+        let raw = self.raw.get(chunk)?;
+        match self.gain {
+            None => Some(Samples::uncorrected(raw)),
+            Some(gain) => Some(Samples {
+                raw,
+                gain: gain.get(chunk)?,
+                offset: self.offset.get(chunk)?,
+            }),
         }
     }
 }

@@ -3,10 +3,10 @@
 //! **Purpose.** Lets low gain be left alone where it has no say, without losing a dispute.
 //! **Input**: counts that high gain gave. **Output**: an interval of raw low counts within which no
 //! pixel's two states differ by more than the dispute limit, whatever its gain and offset in the
-//! table. **Memory**: 1 KiB, made once a session.
+//! table. **Memory**: 2 KiB, made once a session.
 
 use crate::calibration::Calibration;
-use crate::fixedpoint::{block_bounds, block_of, counts_of_rise};
+use crate::fixedpoint::{BLOCK, CELLS, Window, block_bounds, block_of, index_u16};
 use crate::stage::sense::Reach;
 
 /// Blocks of 64 counts of high gain.
@@ -19,16 +19,19 @@ const NEVER: (u16, u16) = (u16::MAX, 0);
 pub(crate) struct Agreement {
     /// Least and greatest raw count that agree with every count of the block.
     blocks: [(u16, u16); BLOCKS],
-    /// How far counts may lie from a guess so that an interval remains: a quarter of the limit.
-    reach: u16,
+    /// Raw counts that agree with as many counts as a window has, from the first of a block on.
+    windows: [Option<Window>; BLOCKS],
 }
+
+/// High-gain counts of a window.
+pub(crate) const WINDOW: usize = 512;
 
 impl Agreement {
     /// For a plan without two states.
     pub(crate) const fn none() -> Self {
         Self {
             blocks: [NEVER; BLOCKS],
-            reach: u16::MAX,
+            windows: [None; BLOCKS],
         }
     }
 
@@ -44,12 +47,12 @@ impl Agreement {
         let hottest = |raw| low.code(low_reach.corrected(raw).1);
         // Both ends only rise from block to block.
         let last = low.saturation().saturating_sub(1);
-        let (mut least, mut most, mut steepest) = (1, 0, 0);
+        let (mut least, mut most) = (1, 0);
+        let highest = block_of(highest);
         let blocks = (0..BLOCKS).zip(&mut this.blocks);
-        for (block, entry) in blocks.take(block_of(highest).saturating_add(1)) {
+        for (block, entry) in blocks.take(highest.saturating_add(1)) {
             let (first, end) = block_bounds(block);
             let (from, to) = (high.code(first), high.code(end));
-            steepest = steepest.max(to.saturating_sub(from));
             least = first_from(least, last, |raw| {
                 coldest(raw) >= to.saturating_sub(dispute_k32)
             });
@@ -58,13 +61,24 @@ impl Agreement {
             });
             *entry = (least, most.min(last));
         }
-        this.reach = counts_of_rise(dispute_k32 / 4, steepest);
+        this.windows = core::array::from_fn(|block| {
+            // No count above the highest block is looked up.
+            let end = block.saturating_add(WINDOW / BLOCK - 1).min(highest);
+            let (first, last) = (block_bounds(block).0, block_bounds(end).1);
+            Window::inside(this.raw_low((first, last)))
+        });
         this
     }
 
-    /// How far counts may lie from a guess.
-    pub(crate) const fn reach(&self) -> u16 {
-        self.reach
+    /// The first count of the window in the middle of which a count stands, and the raw low counts
+    /// that agree with all counts of the window, if there are any.
+    #[inline(always)]
+    pub(crate) fn window(&self, near: u16) -> (u16, Option<Window>) {
+        const BEFORE: u16 = 256 - 32;
+        const _: () = assert!(WINDOW == 2 * 256 && BLOCK == 2 * 32);
+        let most = index_u16(CELLS - WINDOW);
+        let block = block_of(near.saturating_sub(BEFORE).min(most));
+        (block_bounds(block).0, self.windows[block & (BLOCKS - 1)])
     }
 
     /// Raw low counts that agree with all high-gain counts from `from` to `to`.
@@ -108,7 +122,6 @@ mod tests {
         };
         let reach = Reach::of(Some(table));
         let agreement = Agreement::new((&high, &low), reach, 640, 12_500);
-        assert_eq!(agreement.reach(), 640 / 4 * 64 / 26);
         let mut inside = 0;
         for counts in (0..12_500u16).step_by(3) {
             let code = high.code(counts);

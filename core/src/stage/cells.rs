@@ -4,14 +4,14 @@
 //! **Input**: corrected counts of one gain state. **Output**: grey and step of bands; at the end of
 //! the frame, the histogram. **Latency**: none; cells are made for the frame's scale when a count
 //! first needs them. **Memory**: 64 KiB a gain state, lent by the caller. **Limits**: counts of 14
-//! bits; a cell counts to 1,048,575 and is emptied before.
+//! bits; a cell counts to 524,287 and is emptied before.
 
 use crate::calibration::Calibration;
 use crate::fixedpoint::{
-    BLOCK, CELL_MOST, CELLS, add_count, block_of, cell_count, cell_emptied, cell_new,
+    BLOCK, CELL_MOST, CELLS, add_count, block_of, cell_count, cell_emptied, cell_met, cell_new,
 };
 use crate::stage::scale::GreyLaw;
-use crate::stage::statistics::{BINS, bin_of, edge_of};
+use crate::stage::statistics::{BINS, Statistics, bin_of, edge_of};
 
 /// Blocks of the cells of one state.
 const BLOCKS: usize = CELLS / BLOCK;
@@ -30,7 +30,17 @@ pub struct CountTables {
     pub(crate) low: Cells,
     /// Pixels counted since the cells were emptied.
     counted: u32,
+    gathered: Gathered,
     made_for: Option<GreyLaw>,
+}
+
+/// What was counted by cells in a frame.
+#[derive(Clone, Copy, Debug, Default)]
+pub(crate) struct Gathered {
+    /// Pixels, all of them valid.
+    pub(crate) pixels: u32,
+    /// Those of low gain.
+    pub(crate) from_low: u32,
 }
 
 impl CountTables {
@@ -41,6 +51,10 @@ impl CountTables {
             high: Cells::new(),
             low: Cells::new(),
             counted: 0,
+            gathered: Gathered {
+                pixels: 0,
+                from_low: 0,
+            },
             made_for: None,
         }
     }
@@ -48,8 +62,9 @@ impl CountTables {
     /// Forgets everything.
     pub(crate) fn forget(&mut self) {
         for cells in [&mut self.high, &mut self.low] {
-            cells.cells.fill(0);
+            cells.cells.fill(cell_new(0, 0));
             (cells.made, cells.met) = ((0, 0), NOTHING);
+            cells.is_coloured = false;
         }
         (self.counted, self.made_for) = (0, None);
     }
@@ -59,17 +74,12 @@ impl CountTables {
         let is_kept = law.is_linear() && self.made_for == Some(law);
         for cells in [&mut self.high, &mut self.low] {
             // Counts of a frame that was not ended are dropped.
-            for (_, block) in cells.blocks_met() {
-                block
-                    .iter_mut()
-                    .for_each(|cell| *cell = cell_emptied(*cell));
-            }
-            cells.met = NOTHING;
+            cells.drop_counts();
             if !is_kept {
                 cells.made = (0, 0);
             }
         }
-        self.counted = 0;
+        (self.counted, self.gathered) = (0, Gathered::default());
         self.made_for = Some(law);
     }
 
@@ -78,31 +88,39 @@ impl CountTables {
         &mut self,
         width: u32,
         calibrations: [Option<&Calibration>; 2],
-        histogram: &mut [u32; BINS],
+        statistics: &mut Statistics,
+        watched: Option<u16>,
     ) {
         if self.counted.saturating_add(width) > CELL_MOST {
-            self.gather(calibrations, histogram);
+            self.gather(calibrations, statistics, watched);
         }
         add_count(&mut self.counted, width);
     }
 
-    /// Ends a frame: moves what was counted into the histogram.
+    /// Ends a frame: moves what was counted into its statistics, and gives how many pixels that were.
     pub(crate) fn end(
         &mut self,
         calibrations: [Option<&Calibration>; 2],
-        histogram: &mut [u32; BINS],
-    ) {
-        self.gather(calibrations, histogram);
-        self.high.met = NOTHING;
-        self.low.met = NOTHING;
+        statistics: &mut Statistics,
+        watched: Option<u16>,
+    ) -> Gathered {
+        self.gather(calibrations, statistics, watched);
+        self.gathered
     }
 
-    fn gather(&mut self, [high, low]: [Option<&Calibration>; 2], histogram: &mut [u32; BINS]) {
-        for (cells, calibration) in [(&mut self.high, high), (&mut self.low, low)] {
-            if let Some(calibration) = calibration {
-                cells.gather(calibration, histogram);
-            }
-        }
+    fn gather(
+        &mut self,
+        [high, low]: [Option<&Calibration>; 2],
+        statistics: &mut Statistics,
+        watched: Option<u16>,
+    ) {
+        let watched = watched.unwrap_or(u16::MAX);
+        let mut gather = |cells: &mut Cells, calibration: Option<&Calibration>| {
+            calibration.map_or(0, |table| cells.gather(table, statistics, watched))
+        };
+        let (from_high, from_low) = (gather(&mut self.high, high), gather(&mut self.low, low));
+        add_count(&mut self.gathered.from_low, from_low);
+        add_count(&mut self.gathered.pixels, from_high.wrapping_add(from_low));
         self.counted = 0;
     }
 }
@@ -120,23 +138,29 @@ pub(crate) struct Cells {
     pub(crate) cells: [u32; CELLS],
     /// Blocks whose cells are made for the frame's scale, from the first up to the second.
     made: (usize, usize),
-    /// Counts met in this frame: their cells are made, and the extremes know them.
+    /// Counts met since the cells were emptied: their cells are made, and the extremes know them. All
+    /// other cells say that they are not met.
     met: (u16, u16),
+    /// Whether the last pixels drawn by them had a band, so that the next ones may, too.
+    pub(crate) is_coloured: bool,
 }
 
 impl Cells {
     const fn new() -> Self {
         Self {
-            cells: [0; CELLS],
+            cells: [cell_new(0, 0); CELLS],
             made: (0, 0),
             met: NOTHING,
+            is_coloured: false,
         }
     }
 
-    /// Counts met in this frame, from the first to the second.
+    /// The `SIDE` cells from a count on; none if there are fewer.
     #[inline]
-    pub(crate) const fn met(&self) -> (u16, u16) {
-        self.met
+    pub(crate) fn window<const SIDE: usize>(&mut self, from: u16) -> Option<&mut [u32; SIDE]> {
+        self.cells
+            .get_mut(usize::from(from)..)?
+            .first_chunk_mut::<SIDE>()
     }
 
     /// Takes an interval of counts in; `shade` gives grey and step of a temperature code.
@@ -146,17 +170,32 @@ impl Cells {
         calibration: &Calibration,
         shade: impl Fn(u16) -> (u8, u8),
     ) {
-        self.met = hull(self.met, range);
-        let (from, to) = (block_of(range.0), block_of(range.1) + 1);
+        let before = self.met;
+        let met = hull(before, range);
+        let (from, to) = (block_of(met.0), block_of(met.1) + 1);
         let (first, end) = self.made;
         if first == end {
             self.make(from, to, calibration, &shade);
             self.made = (from, to);
-            return;
+        } else {
+            self.make(from, first, calibration, &shade);
+            self.make(end, to, calibration, &shade);
+            self.made = (first.min(from), end.max(to));
         }
-        self.make(from, first, calibration, &shade);
-        self.make(end, to, calibration, &shade);
-        self.made = (first.min(from), end.max(to));
+        if before == NOTHING {
+            self.change(met, cell_met);
+        } else {
+            self.change((met.0, before.0), cell_met);
+            self.change((before.1, met.1), cell_met);
+        }
+        self.met = met;
+    }
+
+    /// Changes the cells of an interval of counts.
+    fn change(&mut self, (from, to): (u16, u16), change: impl Fn(u32) -> u32) {
+        if let Some(cells) = self.cells.get_mut(usize::from(from)..=usize::from(to)) {
+            cells.iter_mut().for_each(|cell| *cell = change(*cell));
+        }
     }
 
     fn make(
@@ -179,35 +218,52 @@ impl Cells {
         }
     }
 
-    /// The blocks that hold counts met in this frame.
-    fn blocks_met(&mut self) -> impl Iterator<Item = (usize, &mut [u32; BLOCK])> {
-        let (from, to) = match self.met {
-            (from, to) if from <= to => (block_of(from), block_of(to) + 1),
-            _ => (0, 0),
-        };
-        let blocks = (0..BLOCKS).zip(self.cells.as_chunks_mut::<BLOCK>().0);
-        blocks.take(to).skip(from)
+    /// Empties the cells unread.
+    fn drop_counts(&mut self) {
+        if self.met != NOTHING {
+            self.change(self.met, cell_emptied);
+            self.met = NOTHING;
+        }
     }
 
-    /// Empties the cells into the histogram.
-    fn gather(&mut self, calibration: &Calibration, histogram: &mut [u32; BINS]) {
+    /// Empties the cells into the statistics, and gives how many pixels they counted.
+    fn gather(
+        &mut self,
+        calibration: &Calibration,
+        statistics: &mut Statistics,
+        watched: u16,
+    ) -> u32 {
+        if self.met == NOTHING {
+            return 0;
+        }
+        let (from, to) = (block_of(self.met.0), block_of(self.met.1) + 1);
+        let blocks = (0..BLOCKS).zip(self.cells.as_chunks_mut::<BLOCK>().0);
         let (mut bin, mut sum, mut end) = (0, 0u32, 0);
-        for (knot, block) in self.blocks_met() {
+        let (mut pixels, mut above) = (0, 0);
+        for (knot, block) in blocks.take(to).skip(from) {
             for (code, cell) in calibration.block(knot).zip(block) {
                 let times = cell_count(*cell);
+                *cell = cell_emptied(*cell);
                 if times == 0 {
                     continue;
                 }
-                *cell = cell_emptied(*cell);
                 if u32::from(code) >= end {
-                    add_count(&mut histogram[bin], sum);
+                    add_count(&mut statistics.histogram[bin], sum);
                     bin = bin_of(code).min(BINS - 1);
                     (sum, end) = (0, edge_of(bin + 1));
                 }
                 add_count(&mut sum, times);
+                add_count(&mut pixels, times);
+                if code > watched {
+                    add_count(&mut above, times);
+                }
             }
         }
-        add_count(&mut histogram[bin], sum);
+        add_count(&mut statistics.histogram[bin], sum);
+        add_count(&mut statistics.valid, pixels);
+        add_count(&mut statistics.above_watched, above);
+        self.met = NOTHING;
+        pixels
     }
 }
 

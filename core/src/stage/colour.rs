@@ -153,12 +153,6 @@ impl BandTable {
         &self.next
     }
 
-    /// Lowest code that can have a band: everything below is grey whatever it was before.
-    #[inline]
-    pub(crate) const fn coldest_coloured(&self) -> u16 {
-        self.falling[0]
-    }
-
     /// Bands, the ceiling among them.
     pub(crate) const fn len(&self) -> usize {
         self.thresholds

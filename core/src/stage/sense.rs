@@ -1,16 +1,16 @@
 //! Sense: the correction of 32 neighbouring samples of one gain state together.
 //!
 //! **Purpose.** The common case of [`correct`](super::correct), without a question a sample.
-//! **Input**: raw counts and correction of 32 samples. **Output**: corrected counts, and an interval
-//! that holds all of them.
+//! **Input**: raw counts and correction of 32 samples. **Output**: their places among cells.
 //!
-//! The counts are exact where the interval lies between two bounds, because correction never falls.
-//! Let a dead sample give at most D counts, and a saturated one at least S, over all gains and offsets
-//! of the table. Counts above D and below S then come from a valid sample, and no clamp has touched
-//! them. Outside, they mean nothing; the caller computes those samples one by one.
+//! The counts are exact where they lie between two bounds, because correction never falls. Let a dead
+//! sample give at most D counts, and a saturated one at least S, over all gains and offsets of the
+//! table. Counts above D and below S then come from a valid sample, and no clamp has touched them.
+//! Only such counts are ever met ([`cells`](super::cells)); whoever finds a cell that is not met
+//! computes those samples one by one.
 
 use crate::calibration::Calibration;
-use crate::fixedpoint::{CELLS, Window, Within, index_u16, two_point_14_bits, two_point_q14_round};
+use crate::fixedpoint::{CELLS, index_u16, place_start, two_point_place, two_point_q14_round};
 use crate::stage::correct::Correction;
 
 /// Samples taken together.
@@ -19,9 +19,6 @@ pub(crate) const CHUNK: usize = 32;
 const UNIT: u16 = 1 << 14;
 const UNIT_GAINS: [u16; CHUNK] = [UNIT; CHUNK];
 const NO_OFFSETS: [i16; CHUNK] = [0; CHUNK];
-/// Where a pair of samples is held against a window more cheaply than their extremes are found.
-const HAS_PAIRS: bool = cfg!(target_arch = "arm");
-
 /// Least and greatest gain and offset of a correction table.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct Reach {
@@ -90,58 +87,72 @@ impl<'s> Samples<'s> {
     }
 }
 
-/// Corrects 32 samples and gives an interval that holds all counts: the one expected if it does, or
-/// else the least and the greatest.
-#[inline(never)]
-pub(crate) fn correct(
-    samples: Samples<'_>,
-    expected: (u16, u16),
-    counts: &mut [u16; CHUNK],
-) -> (u16, u16) {
-    let window = Window::new(expected);
-    let mut within = Within::NONE_SEEN;
-    let (raws, _) = samples.raw.as_chunks::<4>();
-    let (gains, _) = samples.gain.as_chunks::<4>();
-    let (offsets, _) = samples.offset.as_chunks::<4>();
-    let (outs, _) = counts.as_chunks_mut::<4>();
-    for (((raw, gain), offset), out) in raws.iter().zip(gains).zip(offsets).zip(outs) {
-        *out = core::array::from_fn(|i| two_point_14_bits(raw[i], gain[i], offset[i]));
-        if HAS_PAIRS {
-            within.see(window, out[0], out[1]);
-            within.see(window, out[2], out[3]);
-        }
-    }
-    if HAS_PAIRS && within.all() {
-        expected
-    } else {
-        extremes(counts)
-    }
-}
-
-/// Counts of one sample of 32, as [`correct`] gives them.
+/// Counts of one sample of 32, clamped to 14 bits.
 #[inline]
 pub(crate) fn correct_at(samples: Samples<'_>, i: usize) -> u16 {
     let i = i & (CHUNK - 1);
-    two_point_14_bits(samples.raw[i], samples.gain[i], samples.offset[i])
+    two_point_place::<CELLS>(
+        samples.raw[i],
+        samples.gain[i],
+        samples.offset[i],
+        place_start(0),
+    )
 }
 
-fn extremes(counts: &[u16; CHUNK]) -> (u16, u16) {
+/// Counts of 32 samples, clamped to 14 bits.
+pub(crate) fn correct(samples: Samples<'_>) -> [u16; CHUNK] {
+    core::array::from_fn(|i| correct_at(samples, i))
+}
+
+/// Does `$body` for every place of a chunk, as a number `$at` among `SIDE` cells the first of which made
+/// `$start` ([`place_start`]); counts beyond those cells stand at the first place or the last. `$body`
+/// gathers bits in `$bits`, and `$after` looks at those of two pixels or more.
+///
+/// On Cortex-M every sample is corrected when its cell is wanted, nothing of the next pixel comes
+/// before, and `$i` is a constant: it has few registers, and a loop over so many planes would cost as
+/// much as what is done in it. Elsewhere 32 samples are corrected in lanes.
+macro_rules! for_each_place {
+    ($side:ident, $samples:expr, $start:expr, |$i:ident, $at:ident, $bits:ident| $body:expr, $after:expr) => {
+        let Samples { raw, gain, offset } = $samples;
+        let place = |i: usize| two_point_place::<$side>(raw[i], gain[i], offset[i], $start);
+        if cfg!(target_arch = "arm") {
+            for_each_place!(place, $side, $i, $at, $bits, $body, $after; 0 1, 2 3, 4 5, 6 7, 8 9,
+                10 11, 12 13, 14 15, 16 17, 18 19, 20 21, 22 23, 24 25, 26 27, 28 29, 30 31);
+        } else {
+            let mut places = [0; CHUNK];
+            for i in 0..CHUNK {
+                places[i] = place(i);
+            }
+            let mut $bits = 0;
+            for $i in 0..CHUNK {
+                let $at = usize::from(places[$i]) & ($side - 1);
+                $body
+            }
+            let $i = CHUNK - 1;
+            $after
+        }
+    };
+    ($place:ident, $side:ident, $i:ident, $at:ident, $bits:ident, $body:expr, $after:expr;
+        $($first:literal $second:literal),*) => {
+        $(
+            let mut $bits = 0;
+            let $i: usize = $first;
+            let $at = usize::from($place($i)) & ($side - 1);
+            $body
+            compiler_fence(Ordering::SeqCst);
+            let $i: usize = $second;
+            let $at = usize::from($place($i)) & ($side - 1);
+            $body
+            compiler_fence(Ordering::SeqCst);
+            $after
+        )*
+    };
+}
+pub(crate) use for_each_place;
+
+/// Least and greatest of 32 counts.
+pub(crate) fn extremes(counts: &[u16; CHUNK]) -> (u16, u16) {
     counts.iter().fold((u16::MAX, 0), |(least, most), &count| {
         (least.min(count), most.max(count))
     })
-}
-
-/// Whether 32 raw counts all lie from the first to the second of two.
-#[inline(never)]
-pub(crate) fn raw_within(raw: &[u16; CHUNK], (from, to): (u16, u16)) -> bool {
-    if HAS_PAIRS {
-        let window = Window::new((from, to));
-        let mut within = Within::NONE_SEEN;
-        for [a, b] in raw.as_chunks::<2>().0 {
-            within.see(window, *a, *b);
-        }
-        return within.all();
-    }
-    let (least, most) = extremes(raw);
-    from <= least && most <= to
 }
