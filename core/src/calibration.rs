@@ -168,9 +168,9 @@ impl Calibration {
 
     /// Codes of the 64 counts from a knot of a 14-bit table on, one after the other.
     #[inline]
-    pub(crate) fn block(&self, knot: usize) -> impl Iterator<Item = u16> + use<> {
+    pub(crate) fn block(&self, knot: usize) -> fixedpoint::Rise {
         let Knot { code, rise } = self.knots[knot.min(KNOTS - 1)];
-        fixedpoint::rises_of_block(code, rise).map(|code| code.max(1))
+        fixedpoint::Rise::new(code, rise)
     }
 
     /// As [`Self::temperature`], as the code; at least 1, because 0 means "no sample".
@@ -222,10 +222,14 @@ mod tests {
         });
         let table = Calibration::new(6, knots, 1000).unwrap();
         for knot in 0..256 {
-            for (counts, code) in (knot * 64..).zip(table.block(knot)) {
-                assert_eq!(code, table.code(counts as u16), "{counts}");
+            let mut block = table.block(knot);
+            for place in 0..64 {
+                let counts = (knot * 64) as u16 + place;
+                assert_eq!(block.code(), table.code(counts), "{counts}");
+                let last = table.block(knot).ahead(u32::from(place));
+                assert_eq!(last, table.code(counts), "{counts}");
+                block.pass(1);
             }
-            assert_eq!(table.block(knot).count(), 64);
         }
     }
 

@@ -19,15 +19,41 @@ pub(crate) const fn rise_shift_round(base: u16, rise: u16, fraction: u32, shift:
     (base as u32 + ((rise as u32 * fraction + half) >> shift)) as u16
 }
 
-/// What [`rise_shift_round`] gives for every fraction of a block of 64, one after the other.
-#[inline]
-pub(crate) fn rises_of_block(base: u16, rise: u16) -> impl Iterator<Item = u16> {
-    let start = ((base as u32) << 6) + 32;
-    (0..64u32).scan(start, move |sum, _| {
-        let code = (*sum >> 6) as u16;
-        *sum = sum.wrapping_add(rise as u32);
-        Some(code)
-    })
+/// What [`rise_shift_round`] gives for the fractions of a block of 64, one after the other, and at
+/// least 1.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Rise {
+    sum: u32,
+    rise: u32,
+}
+
+impl Rise {
+    #[inline]
+    pub(crate) const fn new(base: u16, rise: u16) -> Self {
+        Self {
+            sum: ((base as u32) << 6) + 32,
+            rise: rise as u32,
+        }
+    }
+
+    /// The code here.
+    #[inline(always)]
+    pub(crate) fn code(self) -> u16 {
+        self.ahead(0)
+    }
+
+    /// The code some counts further.
+    #[inline(always)]
+    pub(crate) fn ahead(self, counts: u32) -> u16 {
+        let sum = self.sum.wrapping_add(self.rise.wrapping_mul(counts));
+        ((sum >> 6) as u16).max(1)
+    }
+
+    /// Goes some counts further.
+    #[inline(always)]
+    pub(crate) const fn pass(&mut self, counts: u32) {
+        self.sum = self.sum.wrapping_add(self.rise.wrapping_mul(counts));
+    }
 }
 
 /// Two-point correction: `raw * gain + offset`, gain in Q14, clamped to 1 to 65,534: the codes at

@@ -66,18 +66,6 @@ pub(crate) const fn clamp_u64_to_u16(x: u64) -> u16 {
     }
 }
 
-/// Clamps into `u32` from a wide signed number.
-#[inline]
-pub(crate) const fn clamp_i64_to_u32(x: i64) -> u32 {
-    if x < 0 {
-        0
-    } else if x > u32::MAX as i64 {
-        u32::MAX
-    } else {
-        x as u32
-    }
-}
-
 /// Narrows a length or position that the geometry limits keep below 65,536.
 #[inline]
 pub(crate) const fn index_u16(x: usize) -> u16 {
@@ -132,8 +120,13 @@ pub(crate) const fn ratio_q16_round(numerator: u32, denominator: u32) -> u64 {
 /// Moves `from` toward `to` by `1 / frames` of the distance, rounded toward `from`.
 #[inline]
 pub(crate) const fn approach(from: u32, to: u32, frames: u8) -> u32 {
-    let n = if frames == 0 { 1 } else { frames as i64 };
-    clamp_i64_to_u32(from as i64 + (to as i64 - from as i64) / n)
+    let n = if frames == 0 { 1 } else { frames as u32 };
+    // A part of the way from one to the other: neither sum leaves 32 bits.
+    if to < from {
+        from.wrapping_sub(from.wrapping_sub(to) / n)
+    } else {
+        from.wrapping_add(to.wrapping_sub(from) / n)
+    }
 }
 
 /// Share of a whole in thousandths, rounded; an empty whole gives 0.
@@ -151,6 +144,10 @@ pub(crate) const fn permille_of_round(whole: u32, permille: u16) -> u32 {
 
 /// `whole * part / total`, rounded; `total` must not be zero.
 pub(crate) const fn share_round(whole: u32, part: u32, total: u32) -> u32 {
+    if part == 0 {
+        // Most bins of a histogram are empty, and a long division takes long.
+        return 0;
+    }
     let d = if total == 0 { 1 } else { total as u64 };
     let y = (whole as u64 * part as u64 + d / 2) / d;
     if y > u32::MAX as u64 {

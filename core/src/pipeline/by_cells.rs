@@ -164,7 +164,7 @@ impl Row<'_> {
         statistics: &mut Statistics,
     ) {
         let calibration = source.calibration;
-        source.cells.meet(range, calibration, |code| {
+        source.cells.meet(range, calibration, &|code| {
             let grey = grey_q8_to_u8_round(self.scale.grey(self.law, code));
             (grey, self.setup.colour.step(code))
         });

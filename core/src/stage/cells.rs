@@ -168,18 +168,18 @@ impl Cells {
         &mut self,
         range: (u16, u16),
         calibration: &Calibration,
-        shade: impl Fn(u16) -> (u8, u8),
+        shade: &dyn Fn(u16) -> (u8, u8),
     ) {
         let before = self.met;
         let met = hull(before, range);
         let (from, to) = (block_of(met.0), block_of(met.1) + 1);
         let (first, end) = self.made;
         if first == end {
-            self.make(from, to, calibration, &shade);
+            self.make(from, to, calibration, shade);
             self.made = (from, to);
         } else {
-            self.make(from, first, calibration, &shade);
-            self.make(end, to, calibration, &shade);
+            self.make(from, first, calibration, shade);
+            self.make(end, to, calibration, shade);
             self.made = (first.min(from), end.max(to));
         }
         if before == NOTHING {
@@ -198,22 +198,41 @@ impl Cells {
         }
     }
 
+    /// Makes the cells of some blocks. Grey and step never fall with temperature: where they are the
+    /// same at both ends of eight counts, they are the same between.
+    #[inline(never)]
     fn make(
         &mut self,
         from: usize,
         to: usize,
         calibration: &Calibration,
-        shade: impl Fn(u16) -> (u8, u8),
+        shade: &dyn Fn(u16) -> (u8, u8),
     ) {
+        let made = |code| {
+            let (grey, step) = shade(code);
+            cell_new(grey, step)
+        };
         let blocks = (0..BLOCKS).zip(self.cells.as_chunks_mut::<BLOCK>().0);
-        let (mut last, mut made) = (0, 0);
         for (knot, block) in blocks.take(to).skip(from) {
-            for (code, cell) in calibration.block(knot).zip(block) {
-                if code != last {
-                    let (grey, step) = shade(code);
-                    (last, made) = (code, cell_new(grey, step));
+            let mut codes = calibration.block(knot);
+            let mut first = made(codes.code());
+            for eight in block.as_chunks_mut::<8>().0 {
+                let end = made(codes.ahead(8));
+                if first == end {
+                    *eight = [first; 8];
+                    codes.pass(8);
+                } else {
+                    let (mut last, mut shown) = (codes.code(), first);
+                    for cell in eight {
+                        let code = codes.code();
+                        if code != last {
+                            (last, shown) = (code, made(code));
+                        }
+                        *cell = shown;
+                        codes.pass(1);
+                    }
                 }
-                *cell = made;
+                first = end;
             }
         }
     }
@@ -236,34 +255,69 @@ impl Cells {
         if self.met == NOTHING {
             return 0;
         }
+        let before = statistics.valid;
         let (from, to) = (block_of(self.met.0), block_of(self.met.1) + 1);
         let blocks = (0..BLOCKS).zip(self.cells.as_chunks_mut::<BLOCK>().0);
-        let (mut bin, mut sum, mut end) = (0, 0u32, 0);
-        let (mut pixels, mut above) = (0, 0);
+        let mut add = Add::NOTHING;
         for (knot, block) in blocks.take(to).skip(from) {
-            for (code, cell) in calibration.block(knot).zip(block) {
-                let times = cell_count(*cell);
+            let mut codes = calibration.block(knot);
+            for cell in block {
+                let code = codes.code();
+                if u32::from(code) >= add.end {
+                    add.to(statistics);
+                    add = Add::from(code, watched);
+                }
+                add_count(&mut add.pixels, cell_count(*cell));
                 *cell = cell_emptied(*cell);
-                if times == 0 {
-                    continue;
-                }
-                if u32::from(code) >= end {
-                    add_count(&mut statistics.histogram[bin], sum);
-                    bin = bin_of(code).min(BINS - 1);
-                    (sum, end) = (0, edge_of(bin + 1));
-                }
-                add_count(&mut sum, times);
-                add_count(&mut pixels, times);
-                if code > watched {
-                    add_count(&mut above, times);
-                }
+                codes.pass(1);
             }
         }
-        add_count(&mut statistics.histogram[bin], sum);
-        add_count(&mut statistics.valid, pixels);
-        add_count(&mut statistics.above_watched, above);
+        add.to(statistics);
         self.met = NOTHING;
-        pixels
+        statistics.valid.wrapping_sub(before)
+    }
+}
+
+/// Pixels of one bin on one side of the watched code, gathered to be added.
+struct Add {
+    bin: usize,
+    is_above: bool,
+    pixels: u32,
+    /// First code that does not belong here.
+    end: u32,
+}
+
+impl Add {
+    const NOTHING: Self = Self {
+        bin: 0,
+        is_above: false,
+        pixels: 0,
+        end: 0,
+    };
+
+    fn from(code: u16, watched: u16) -> Self {
+        let bin = bin_of(code).min(BINS - 1);
+        let (edge, is_above) = (edge_of(bin + 1), code > watched);
+        Self {
+            bin,
+            is_above,
+            pixels: 0,
+            end: if is_above {
+                edge
+            } else {
+                edge.min(u32::from(watched) + 1)
+            },
+        }
+    }
+
+    fn to(&self, statistics: &mut Statistics) {
+        if let Some(count) = statistics.histogram.get_mut(self.bin) {
+            add_count(count, self.pixels);
+        }
+        add_count(&mut statistics.valid, self.pixels);
+        if self.is_above {
+            add_count(&mut statistics.above_watched, self.pixels);
+        }
     }
 }
 
