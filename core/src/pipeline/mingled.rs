@@ -5,44 +5,36 @@
 //! pixels that answer no are done by [`each`](super::each).
 
 use super::each;
-use super::quick::{Chunk, Row, Sources, Sums};
+use super::quick::{Both, Chunk, Row, Sums};
 use crate::fixedpoint::{
     add_count, cell_grey, cell_index, cell_is_unmet, cell_seen, cell_step, index_u16, word_place,
 };
 use crate::panel::PanelFormat;
-use crate::record::GainInUse;
 use crate::stage::colour::ColourTable;
 use crate::stage::sense::{CHUNK, Samples, correct_at};
 
-/// Draws the chunk at a column.
+/// Draws the chunk at a column, if its colours follow from cells.
 #[inline(never)]
 pub(super) fn draw<P: PanelFormat>(
     row: &Row<'_>,
-    samples: (Option<Samples<'_>>, Option<Samples<'_>>),
-    sources: &mut Sources<'_>,
+    (high, low): (Samples<'_>, Samples<'_>),
+    sources: &mut Both<'_>,
     x: usize,
     chunk: &mut Chunk<'_, P::Pixel>,
     sums: &mut Sums<'_>,
-) {
+) -> bool {
     let is_cellular = row.next.is_some() || !matches!(row.setup.colour, ColourTable::Bands(_));
-    let (Some(high), Some(low), Some(lane), GainInUse::PerPixel, true) =
-        (samples.0, samples.1, row.high, row.gain, is_cellular)
-    else {
-        each::draw::<P>(row, x, chunk.planes(), sums);
-        return;
-    };
-    let (Some(high_source), Some(low_source)) = (&mut sources.high, &mut sources.low) else {
-        each::draw::<P>(row, x, chunk.planes(), sums);
-        return;
+    let (Some(lane), true) = (row.high, is_cellular) else {
+        return false;
     };
     let quick = &row.setup.quick;
     let mut waiting = 0..0;
     for i in 0..CHUNK {
         let is_low = high.raw[i] >= lane.saturation;
         let (source, counts) = if is_low {
-            (&mut *low_source, correct_at(low, i))
+            (&mut sources.low, correct_at(low, i))
         } else {
-            (&mut *high_source, correct_at(high, i))
+            (&mut sources.high, correct_at(high, i))
         };
         let mut is_sure = true;
         if !is_low {
@@ -85,4 +77,5 @@ pub(super) fn draw<P: PanelFormat>(
         let at = x.wrapping_add(waiting.start);
         each::draw::<P>(row, at, chunk.part(waiting), sums);
     }
+    true
 }

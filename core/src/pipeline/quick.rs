@@ -78,6 +78,12 @@ pub(super) struct Sources<'t> {
     pub(super) low: Option<Source<'t>>,
 }
 
+/// The cells of both states.
+pub(super) struct Both<'t> {
+    pub(super) high: Source<'t>,
+    pub(super) low: Source<'t>,
+}
+
 /// What a row adds to.
 pub(super) struct Sums<'s> {
     pub(super) statistics: &'s mut Statistics,
@@ -196,17 +202,58 @@ pub(super) fn row<P: PanelFormat>(
 #[inline(never)]
 fn chunks<P: PanelFormat>(
     row: &Row<'_>,
-    mut sources: Option<Sources<'_>>,
-    (codes, greys, bands, out): each::Planes<'_, P::Pixel>,
+    sources: Option<Sources<'_>>,
+    planes: each::Planes<'_, P::Pixel>,
     sums: &mut Sums<'_>,
 ) {
-    let lanes = (row.high.map(Lane::chunks), row.low.map(Lane::chunks));
+    let Sources { high, low } = sources.unwrap_or(Sources {
+        high: None,
+        low: None,
+    });
+    let count = planes.0.len() / CHUNK;
+    let lanes = (
+        row.high.and_then(|lane| lane.chunks(count)),
+        row.low.and_then(|lane| lane.chunks(count)),
+    );
+    match (row.gain, high.zip(lanes.0), low.zip(lanes.1), row.high) {
+        (GainInUse::PerPixel, Some((high, h)), Some((low, l)), Some(lane)) => {
+            let mut sources = Both { high, low };
+            each_chunk::<P>(row, planes, sums, |number, chunk, sums| {
+                let (Some(h), Some(l)) = (h.samples(number), l.samples(number)) else {
+                    return false;
+                };
+                let x = number.wrapping_mul(CHUNK);
+                row.take::<P>((h, l), lane.saturation, &mut sources, x, chunk, sums)
+                    || mingled::draw::<P>(row, (h, l), &mut sources, x, chunk, sums)
+            });
+        }
+        (GainInUse::High, Some((mut source, lane)), ..)
+        | (GainInUse::Low, _, Some((mut source, lane)), _) => {
+            each_chunk::<P>(row, planes, sums, |number, chunk, sums| {
+                let x = number.wrapping_mul(CHUNK);
+                lane.samples(number).is_some_and(|samples| {
+                    row.by_all_cells::<P>(&mut source, samples, x, chunk, sums)
+                })
+            });
+        }
+        _ => each_chunk::<P>(row, planes, sums, |_, _, _| false),
+    }
+}
+
+/// Draws the chunks of a row, and then the rest of it. Chunks that something does not draw, and those
+/// with a defective pixel, are drawn pixel by pixel.
+#[inline(always)]
+fn each_chunk<P: PanelFormat>(
+    row: &Row<'_>,
+    (codes, greys, bands, out): each::Planes<'_, P::Pixel>,
+    sums: &mut Sums<'_>,
+    mut draw: impl FnMut(usize, &mut Chunk<'_, P::Pixel>, &mut Sums<'_>) -> bool,
+) {
     let (code_chunks, code_rest) = codes.as_chunks_mut::<CHUNK>();
     let (band_chunks, band_rest) = bands.as_chunks_mut::<CHUNK>();
     let (out_chunks, out_rest) = out.as_chunks_mut::<CHUNK>();
     let (grey_chunks, grey_rest) = greys.as_chunks_mut::<CHUNK>();
     let count = code_chunks.len();
-    let rest_at = count.wrapping_mul(CHUNK);
     let planes = code_chunks
         .iter_mut()
         .zip(grey_chunks)
@@ -220,64 +267,41 @@ fn chunks<P: PanelFormat>(
             bands,
             out,
         };
-        match &mut sources {
-            Some(sources) if !row.has_defect(x) => {
-                let samples = (
-                    lanes.0.and_then(|lane| lane.samples(number)),
-                    lanes.1.and_then(|lane| lane.samples(number)),
-                );
-                if !row.take::<P>(samples, sources, x, &mut chunk, sums) {
-                    mingled::draw::<P>(row, samples, sources, x, &mut chunk, sums);
-                }
-            }
-            _ => each::draw::<P>(row, x, chunk.planes(), sums),
+        if row.has_defect(x) || !draw(number, &mut chunk, sums) {
+            each::draw::<P>(row, x, chunk.planes(), sums);
         }
     }
     if !code_rest.is_empty() {
         let planes = (code_rest, grey_rest, band_rest, out_rest);
-        each::draw::<P>(row, rest_at, planes, sums);
+        each::draw::<P>(row, count.wrapping_mul(CHUNK), planes, sums);
     }
 }
 
 impl Row<'_> {
-    /// Draws a chunk by cells, if a proof covers it.
+    /// Draws a chunk of two states by cells, if a proof covers it.
     #[inline(always)]
     fn take<P: PanelFormat>(
         &self,
-        samples: (Option<Samples<'_>>, Option<Samples<'_>>),
-        Sources { high, low }: &mut Sources<'_>,
+        (high, low): (Samples<'_>, Samples<'_>),
+        saturation: u16,
+        sources: &mut Both<'_>,
         x: usize,
         chunk: &mut Chunk<'_, P::Pixel>,
         sums: &mut Sums<'_>,
     ) -> bool {
-        match (self.gain, high, low) {
-            (GainInUse::PerPixel, Some(source), Some(other)) => {
-                let (Some(lane), (Some(high), Some(low))) = (&self.high, samples) else {
-                    return false;
-                };
-                if high.raw[0] >= lane.saturation {
-                    return Window::at_least(lane.saturation)
-                        .is_some_and(|window| window.holds(high.raw))
-                        && self.by_all_cells::<P>(other, low, x, chunk, sums);
-                }
-                if high.raw[CHUNK - 1] >= lane.saturation {
-                    return false;
-                }
-                // What rises or falls evenly has its middle here.
-                let near = correct_at(high, 0).midpoint(correct_at(high, CHUNK - 1));
-                let (from, agreeing) = self.setup.quick.agreement.window(near);
-                agreeing.is_some_and(|window| window.holds(low.raw))
-                    && self.by_cells::<P, WINDOW>(source, from, high, x, chunk, sums)
-                    || self.by_range::<P>(source, (high, low), x, chunk, sums)
-            }
-            (GainInUse::High, Some(source), _) => samples
-                .0
-                .is_some_and(|high| self.by_all_cells::<P>(source, high, x, chunk, sums)),
-            (GainInUse::Low, _, Some(source)) => samples
-                .1
-                .is_some_and(|low| self.by_all_cells::<P>(source, low, x, chunk, sums)),
-            _ => false,
+        if high.raw[0] >= saturation {
+            return Window::at_least(saturation).is_some_and(|window| window.holds(high.raw))
+                && self.by_all_cells::<P>(&mut sources.low, low, x, chunk, sums);
         }
+        if high.raw[CHUNK - 1] >= saturation {
+            return false;
+        }
+        // What rises or falls evenly has its middle here.
+        let near = correct_at(high, 0).midpoint(correct_at(high, CHUNK - 1));
+        let (from, agreeing) = self.setup.quick.agreement.window(near);
+        agreeing.is_some_and(|window| window.holds(low.raw))
+            && self.by_cells::<P, WINDOW>(&mut sources.high, from, high, x, chunk, sums)
+            || self.by_range::<P>(&mut sources.high, (high, low), x, chunk, sums)
     }
 
     /// Draws a chunk by cells of any count.
@@ -312,7 +336,7 @@ impl Row<'_> {
     }
 
     /// Whether a defective pixel lies in the chunk at a column.
-    #[inline]
+    #[inline(always)]
     fn has_defect(&self, x: usize) -> bool {
         self.defects
             .and_then(|defects| defects.here.get(x..x.wrapping_add(CHUNK)))

@@ -252,13 +252,21 @@ impl<'s> Lane<'s> {
         ))
     }
 
-    /// The lane in chunks.
-    pub(super) fn chunks(self) -> Chunks<'s> {
-        Chunks {
-            raw: self.raw.as_chunks().0,
-            gain: self.table.map(|(gain, _)| gain.as_chunks().0),
-            offset: self.table.map_or(&[], |(_, offset)| offset.as_chunks().0),
-        }
+    /// So many chunks of the lane, if it has as many.
+    #[inline(always)]
+    pub(super) fn chunks(self, count: usize) -> Option<Chunks<'s>> {
+        let table = match self.table {
+            None => None,
+            Some((gain, offset)) => Some((
+                gain.as_chunks().0.get(..count)?,
+                offset.as_chunks().0.get(..count)?,
+            )),
+        };
+        Some(Chunks {
+            raw: self.raw.as_chunks().0.get(..count)?,
+            gain: table.map(|(gain, _)| gain),
+            offset: table.map_or(&[], |(_, offset)| offset),
+        })
     }
 
     /// Corrects as many samples as `out` has, from a column on.
