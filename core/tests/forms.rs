@@ -470,3 +470,48 @@ fn counts_that_are_temperatures() {
         }
     }
 }
+
+/// One sample of a chunk moves away from the others, past every window that counts of high gain are
+/// looked up in and past what low gain agrees with; and a whole chunk rises or falls evenly.
+#[test]
+fn neighbours_that_lie_ever_further_apart() {
+    let geometry = Geometry::new(64, 8).unwrap();
+    for spread in [0, 1] {
+        let sensor = sensor(17, geometry.pixels(), 6, spread, 0);
+        let counts = |high: i32| {
+            (
+                high.clamp(1, 16_383) as u16,
+                (high / 4).clamp(1, 16_383) as u16,
+            )
+        };
+        let mut frames = Vec::new();
+        for apart in (0..1500)
+            .step_by(37)
+            .chain([222, 223, 224, 254, 255, 256, 257, 510, 511, 512])
+        {
+            let planes = (0..geometry.pixels() as i32)
+                .map(|i| match i / 64 {
+                    0 => counts(5200),
+                    1 => counts(5200 + if i % 32 == 9 { apart } else { 0 }),
+                    2 => counts(5200 - if i % 32 == 31 { apart } else { 0 }),
+                    3 => counts(5200 + apart * (i % 32) / 31),
+                    4 => counts(11_500 - apart * (i % 32) / 31),
+                    5 => counts(apart),
+                    6 => counts(16_383 - apart),
+                    _ => counts(5200 + apart),
+                })
+                .unzip();
+            frames.push(planes);
+        }
+        compare::<PanelRgb565>(geometry, &interior(), &sensor, &frames);
+    }
+}
+
+/// More pixels of one count than a cell can hold.
+#[test]
+fn the_largest_picture_of_one_temperature() {
+    let geometry = Geometry::new(1280, 1024).unwrap();
+    let sensor = sensor(3, geometry.pixels(), 6, 0, 0);
+    let planes = (vec![5200; geometry.pixels()], vec![1300; geometry.pixels()]);
+    compare::<PanelRgb565>(geometry, &interior(), &sensor, &[planes]);
+}

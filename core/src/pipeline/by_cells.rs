@@ -25,12 +25,22 @@ const TRIES: usize = 3;
 
 /// How far a chunk was drawn.
 #[derive(Clone, Copy, Debug)]
-enum Outcome {
-    Whole,
-    /// After so many pixels; one of them has not been met.
-    Unmet(usize),
-    /// After so many pixels, all met; one of them may have a band.
-    Coloured(usize),
+struct Drawn {
+    pixels: usize,
+    /// Bits of the cells that stopped it; none if it is whole.
+    stop: u32,
+}
+
+impl Drawn {
+    const WHOLE: Self = Self {
+        pixels: CHUNK,
+        stop: 0,
+    };
+
+    #[inline(always)]
+    const fn is_whole(self) -> bool {
+        self.stop == 0
+    }
 }
 
 /// What follows when a chunk was not drawn whole.
@@ -61,30 +71,30 @@ impl Row<'_> {
                 return false;
             };
             let ends = fence(window);
-            let outcome = match self.next {
+            let drawn = match self.next {
                 Some(next) if is_coloured => {
                     let before = *chunk.bands;
                     let planes = (&mut *chunk.bands, &mut *chunk.out);
                     let tables = (shades, next);
-                    let outcome = draw_bands::<P, SIDE>(tables, window, samples, start, at, planes);
-                    if let Outcome::Whole = outcome {
+                    let drawn = draw_bands::<P, SIDE>(tables, window, samples, start, at, planes);
+                    if drawn.is_whole() {
                         is_coloured = count_bands(chunk.bands, &mut sums.tally.by_band);
                     } else {
                         *chunk.bands = before;
                     }
-                    outcome
+                    drawn
                 }
                 _ => {
                     let out = &mut *chunk.out;
-                    let outcome = draw_grey::<P, SIDE>(shades, window, samples, start, at, out);
-                    if let Outcome::Whole = outcome {
+                    let drawn = draw_grey::<P, SIDE>(shades, window, samples, start, at, out);
+                    if drawn.is_whole() {
                         *chunk.bands = [0; CHUNK];
                     }
-                    outcome
+                    drawn
                 }
             };
             open(window, ends);
-            if let Outcome::Whole = outcome {
+            if drawn.is_whole() {
                 source.cells.is_coloured = is_coloured;
                 if self.keeps_codes {
                     let code = |counts| source.calibration.code(counts);
@@ -93,7 +103,7 @@ impl Row<'_> {
                 return true;
             }
             let window = (from, from.saturating_add(index_u16(SIDE - 1)));
-            match self.settle::<P>(source, outcome, (window, samples), x, chunk, sums) {
+            match self.settle::<P>(source, drawn, (window, samples), x, chunk, sums) {
                 Next::Again => {}
                 Next::Drawn => return true,
                 Next::GiveUp => return false,
@@ -107,19 +117,15 @@ impl Row<'_> {
     fn settle<P: PanelFormat>(
         &self,
         source: &mut Source<'_>,
-        outcome: Outcome,
+        drawn: Drawn,
         ((first, last), samples): ((u16, u16), Samples<'_>),
         x: usize,
         chunk: &mut Chunk<'_, P::Pixel>,
         sums: &mut Sums<'_>,
     ) -> Next {
         let counts = correct(samples);
-        let (drawn, is_met) = match outcome {
-            Outcome::Whole => return Next::Drawn,
-            Outcome::Unmet(drawn) => (drawn, false),
-            Outcome::Coloured(drawn) => (drawn, true),
-        };
-        for counts in counts.iter().take(drawn) {
+        let is_met = !cell_is_unmet(drawn.stop);
+        for counts in counts.iter().take(drawn.pixels) {
             let cell = &mut source.cells.cells[cell_index(*counts.max(&first).min(&last))];
             *cell = cell_unseen(*cell);
         }
@@ -211,7 +217,7 @@ fn draw_grey<P: PanelFormat, const SIDE: usize>(
     start: u32,
     (x, y): (u16, u16),
     out: &mut [P::Pixel; CHUNK],
-) -> Outcome {
+) -> Drawn {
     for_each_place!(
         SIDE,
         samples,
@@ -225,11 +231,14 @@ fn draw_grey<P: PanelFormat, const SIDE: usize>(
         },
         {
             if cell_is_unmet(bits) || cell_has_step(bits) {
-                return stopped(bits, i + 1);
+                return Drawn {
+                    pixels: i + 1,
+                    stop: bits,
+                };
             }
         }
     );
-    Outcome::Whole
+    Drawn::WHOLE
 }
 
 /// Draws and counts in bands, up to pixels of which a cell is not met.
@@ -241,7 +250,7 @@ fn draw_bands<P: PanelFormat, const SIDE: usize>(
     start: u32,
     (x, y): (u16, u16),
     (bands, out): (&mut [u8; CHUNK], &mut [P::Pixel; CHUNK]),
-) -> Outcome {
+) -> Drawn {
     for_each_place!(
         SIDE,
         samples,
@@ -256,20 +265,14 @@ fn draw_bands<P: PanelFormat, const SIDE: usize>(
         },
         {
             if cell_is_unmet(bits) {
-                return stopped(bits, i + 1);
+                return Drawn {
+                    pixels: i + 1,
+                    stop: bits,
+                };
             }
         }
     );
-    Outcome::Whole
-}
-
-#[inline(always)]
-fn stopped(bits: u32, drawn: usize) -> Outcome {
-    if cell_is_unmet(bits) {
-        Outcome::Unmet(drawn)
-    } else {
-        Outcome::Coloured(drawn)
-    }
+    Drawn::WHOLE
 }
 
 /// Counts the pixels of each band; gives whether any has one.

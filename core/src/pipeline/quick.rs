@@ -20,7 +20,7 @@ use crate::calibration::Calibration;
 use crate::fixedpoint::{CELLS, Window};
 use crate::panel::PanelFormat;
 use crate::record::GainInUse;
-use crate::stage::agreement::WINDOW;
+use crate::stage::agreement::{WIDE, WINDOW};
 use crate::stage::cells::{Cells, CountTables};
 use crate::stage::colour::ColourTable;
 use crate::stage::correct::DefectRows;
@@ -301,7 +301,7 @@ impl Row<'_> {
         let (from, agreeing) = self.setup.quick.agreement.window(near);
         agreeing.is_some_and(|window| window.holds(low.raw))
             && self.by_cells::<P, WINDOW>(&mut sources.high, from, high, x, chunk, sums)
-            || self.by_range::<P>(&mut sources.high, (high, low), x, chunk, sums)
+            || self.by_range::<P>(&mut sources.high, (near, high, low), x, chunk, sums)
     }
 
     /// Draws a chunk by cells of any count.
@@ -317,21 +317,28 @@ impl Row<'_> {
         self.by_cells::<P, CELLS>(source, 0, samples, x, chunk, sums)
     }
 
-    /// Draws a chunk by cells of high gain, if low gain cannot dispute its least and greatest count.
+    /// Draws a chunk by cells of high gain, if low gain cannot dispute what stands further from a count,
+    /// or what lies between the least and the greatest one.
     #[inline(never)]
     fn by_range<P: PanelFormat>(
         &self,
         source: &mut Source<'_>,
-        (high, low): (Samples<'_>, Samples<'_>),
+        (near, high, low): (u16, Samples<'_>, Samples<'_>),
         x: usize,
         chunk: &mut Chunk<'_, P::Pixel>,
         sums: &mut Sums<'_>,
     ) -> bool {
+        let agreement = &self.setup.quick.agreement;
+        let (from, agreeing) = agreement.wide_window(near, source.span);
+        if agreeing.is_some_and(|window| window.holds(low.raw))
+            && self.by_cells::<P, WIDE>(source, from, high, x, chunk, sums)
+        {
+            return true;
+        }
         let range = extremes(&correct(high));
         source.span.0 <= range.0
             && range.1 <= source.span.1
-            && Window::inside(self.setup.quick.agreement.raw_low(range))
-                .is_some_and(|window| window.holds(low.raw))
+            && Window::inside(agreement.raw_low(range)).is_some_and(|window| window.holds(low.raw))
             && self.by_all_cells::<P>(source, high, x, chunk, sums)
     }
 

@@ -23,8 +23,9 @@ pub(crate) struct Agreement {
     windows: [Option<Window>; BLOCKS],
 }
 
-/// High-gain counts of a window.
+/// High-gain counts of a window, and of a wide one.
 pub(crate) const WINDOW: usize = 512;
+pub(crate) const WIDE: usize = 1024;
 
 impl Agreement {
     /// For a plan without two states.
@@ -79,6 +80,20 @@ impl Agreement {
         let most = index_u16(CELLS - WINDOW);
         let block = block_of(near.saturating_sub(BEFORE).min(most));
         (block_bounds(block).0, self.windows[block & (BLOCKS - 1)])
+    }
+
+    /// The same of a wide window; of its counts, those of a span are met at most.
+    pub(crate) fn wide_window(&self, near: u16, span: (u16, u16)) -> (u16, Option<Window>) {
+        let side = index_u16(WIDE);
+        let most = index_u16(CELLS - WIDE);
+        let from = near.saturating_sub(side / 2).min(most);
+        let (least, greatest) = (from.max(span.0), from.saturating_add(side - 1).min(span.1));
+        let agreeing = if least <= greatest {
+            Window::inside(self.raw_low((least, greatest)))
+        } else {
+            None
+        };
+        (from, agreeing)
     }
 
     /// Raw low counts that agree with all high-gain counts from `from` to `to`.

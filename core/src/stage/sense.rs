@@ -156,3 +156,48 @@ pub(crate) fn extremes(counts: &[u16; CHUNK]) -> (u16, u16) {
         (least.min(count), most.max(count))
     })
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Expected: the sum in 64 bits, from the definition of two-point correction.
+    #[test]
+    fn places_are_exact_and_what_wraps_is_no_valid_count() {
+        let raws = [
+            0u16, 1, 5000, 16_383, 16_384, 32_767, 32_768, 49_152, 65_534, 65_535,
+        ];
+        let gains = [0u16, 1, 8192, 16_384, 20_000, 32_768, 65_534, 65_535];
+        let offsets = [i16::MIN, -5000, -1, 0, 1, 60, 5000, i16::MAX];
+        for (raw, gain) in raws
+            .into_iter()
+            .flat_map(|raw| gains.map(|gain| (raw, gain)))
+        {
+            for (offset, from) in offsets
+                .into_iter()
+                .flat_map(|o| [0u16, 64, 15_872].map(|f| (o, f)))
+            {
+                let counts = (i64::from(raw) * i64::from(gain) + 8192).div_euclid(16_384)
+                    + i64::from(offset);
+                let exact = |side: i64| (counts - i64::from(from)).clamp(0, side - 1);
+                let start = place_start(from);
+                let places = [
+                    (
+                        two_point_place::<CELLS>(raw, gain, offset, start),
+                        exact(16_384),
+                    ),
+                    (two_point_place::<512>(raw, gain, offset, start), exact(512)),
+                ];
+                for (place, exact) in places {
+                    // A dead sample gives its offset at least: no valid count is below.
+                    let is_no_count =
+                        i64::from(place) <= (i64::from(offset) - i64::from(from)).max(0);
+                    assert!(
+                        i64::from(place) == exact || (raw > 16_383 && is_no_count),
+                        "{raw} * {gain} + {offset} from {from}: {place}, not {exact}"
+                    );
+                }
+            }
+        }
+    }
+}
