@@ -3,6 +3,7 @@
     missing_docs,
     clippy::cast_possible_truncation,
     clippy::cast_possible_wrap,
+    clippy::cast_sign_loss,
     clippy::unwrap_used,
     reason = "test inputs are made from small numbers"
 )]
@@ -472,7 +473,8 @@ fn counts_that_are_temperatures() {
 }
 
 /// One sample of a chunk moves away from the others, past every window that counts of high gain are
-/// looked up in and past what low gain agrees with; and a whole chunk rises or falls evenly.
+/// looked up in; a sample of low gain moves past what agrees with neighbours that are alike, and with
+/// some that are not; and a whole chunk rises or falls evenly.
 #[test]
 fn neighbours_that_lie_ever_further_apart() {
     let geometry = Geometry::new(64, 8).unwrap();
@@ -497,8 +499,31 @@ fn neighbours_that_lie_ever_further_apart() {
                     3 => counts(5200 + apart * (i % 32) / 31),
                     4 => counts(11_500 - apart * (i % 32) / 31),
                     5 => counts(apart),
-                    6 => counts(16_383 - apart),
-                    _ => counts(5200 + apart),
+                    6 => {
+                        let (high, low) = counts(5200 + if i % 2 == 0 { 380 } else { -380 });
+                        let by = if i % 32 < 16 { apart / 2 } else { -apart / 2 };
+                        let moves = i % 32 == 7 || i % 32 == 18;
+                        (
+                            high,
+                            if moves {
+                                (i32::from(low) + by) as u16
+                            } else {
+                                low
+                            },
+                        )
+                    }
+                    _ => {
+                        let (high, low) = counts(5200);
+                        let by = if i < 480 { apart / 2 } else { -apart / 2 };
+                        (
+                            high,
+                            if i % 32 == 5 {
+                                (i32::from(low) + by) as u16
+                            } else {
+                                low
+                            },
+                        )
+                    }
                 })
                 .unzip();
             frames.push(planes);

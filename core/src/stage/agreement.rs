@@ -156,4 +156,47 @@ mod tests {
         let (least, most) = agreement.raw_low((13_000, 13_000));
         assert!(least > most);
     }
+
+    /// For many limits, so that some windows are as wide as what agrees.
+    #[test]
+    fn nothing_inside_a_window_can_dispute_any_of_its_counts() {
+        let line = |start: usize, rise: usize| {
+            let knots = core::array::from_fn(|i| Temperature::from_bits((start + i * rise) as u16));
+            Calibration::new(6, knots, 16_000).unwrap()
+        };
+        let (high, low) = (line(7000, 26), line(7000, 100));
+        let table = Correction {
+            gain_q14: &[16_300, 16_450],
+            offset: &[-3, 3],
+        };
+        let span = (200, 12_500);
+        let mut inside = 0;
+        for dispute_k32 in (300..1300).step_by(7) {
+            let reach = Reach::of(Some(table));
+            let agreement = Agreement::new((&high, &low), reach, dispute_k32, span.1);
+            for near in [5000, 5031, 12_300] {
+                let windows = [
+                    (agreement.window(near), WINDOW),
+                    (agreement.wide_window(near, span), WIDE),
+                ];
+                for ((from, window), side) in windows {
+                    let Some(window) = window else { continue };
+                    assert!(from < near && near < from + side as u16 - 1);
+                    let ends = [from + 1, (from + side as u16 - 2).min(span.1)];
+                    for raw in (1..4000u16).filter(|raw| window.holds(&[*raw, *raw])) {
+                        inside += 1;
+                        for (gain, offset) in table.gain_q14.iter().zip(table.offset) {
+                            let counts =
+                                crate::fixedpoint::two_point_q14_round(raw, *gain, *offset);
+                            for end in ends {
+                                let apart = low.code(counts).abs_diff(high.code(end));
+                                assert!(apart <= dispute_k32, "{end} and {raw}: {apart}");
+                            }
+                        }
+                    }
+                }
+            }
+        }
+        assert!(inside > 1000, "{inside}");
+    }
 }

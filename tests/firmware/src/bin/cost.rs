@@ -30,9 +30,9 @@ const FRAMES: u32 = 2;
 /// the shipped profile, whose scale is equalised: the figures of `docs/performance.md` and 5 % for
 /// other compilers.
 const LIMITS: [(Scene, u32, u32); 3] = [
-    (Scene::Mixed, 5_420, 9_999),
-    (Scene::Coloured, 6_210, 9_999),
-    (Scene::Cold, 3_980, 9_999),
+    (Scene::Mixed, 3_600, 3_870),
+    (Scene::Coloured, 4_720, 5_220),
+    (Scene::Cold, 2_710, 2_880),
 ];
 
 /// CMSDK timer 0 of the emulated board: control, value, reload; it counts down.
