@@ -20,6 +20,11 @@ const NOTHING: (u16, u16) = (u16::MAX, 0);
 
 /// Tables that the quick form of the pipeline works with, 128 KiB, lent by the caller.
 ///
+/// They hold whole numbers alone, so any bytes are tables; [`Pipeline::with_tables`] forgets what they
+/// say. `glowsill-c` relies on it.
+///
+/// [`Pipeline::with_tables`]: crate::pipeline::Pipeline::with_tables
+///
 /// ```
 /// use glowsill_core::pipeline::CountTables;
 /// assert_eq!(size_of::<CountTables>() / 1024, 128);
@@ -30,7 +35,8 @@ pub struct CountTables {
     pub(crate) low: Cells,
     /// Pixels counted since the cells were emptied.
     counted: u32,
-    made_for: Option<GreyLaw>,
+    /// Scale that cells were made for, as far as any are.
+    made_for: GreyLaw,
 }
 
 impl CountTables {
@@ -41,7 +47,7 @@ impl CountTables {
             high: Cells::new(),
             low: Cells::new(),
             counted: 0,
-            made_for: None,
+            made_for: GreyLaw::NONE,
         }
     }
 
@@ -51,12 +57,12 @@ impl CountTables {
             cells.cells.fill(0);
             (cells.made, cells.met) = ((0, 0), NOTHING);
         }
-        (self.counted, self.made_for) = (0, None);
+        (self.counted, self.made_for) = (0, GreyLaw::NONE);
     }
 
     /// Forgets what was made for another scale, and what was counted.
     pub(crate) fn begin(&mut self, law: GreyLaw) {
-        let is_kept = law.is_linear() && self.made_for == Some(law);
+        let is_kept = law.is_linear() && self.made_for == law;
         for cells in [&mut self.high, &mut self.low] {
             // Counts of a frame that was not ended are dropped.
             for (_, block) in cells.blocks_met() {
@@ -70,7 +76,7 @@ impl CountTables {
             }
         }
         self.counted = 0;
-        self.made_for = Some(law);
+        self.made_for = law;
     }
 
     /// Makes room for a row: no cell may run over.
