@@ -470,23 +470,44 @@ struct VectorsCheckArguments {
     json: bool,
 }
 
+impl Command {
+    /// What the command puts into a folder and an interrupt takes away while it is unfinished.
+    fn fills(&self) -> Option<&'static str> {
+        match self {
+            Self::Verify(_) => Some("the report"),
+            Self::Render(_) => Some("the pictures"),
+            Self::Compare(_) | Self::Explain(_) | Self::Barrier(_) => Some("the sheet"),
+            Self::Chart(_)
+            | Self::Apparent(_)
+            | Self::Scenario(_)
+            | Self::Profile(_)
+            | Self::Vectors(_) => None,
+        }
+    }
+
+    fn run(&self) -> Result<ExitCode, CliError> {
+        if let Some(what) = self.fills() {
+            interrupt::watch(what)?;
+        }
+        match self {
+            Self::Verify(arguments) => verify::run(arguments),
+            Self::Render(arguments) => render::run(arguments),
+            Self::Compare(arguments) => compare::run(arguments),
+            Self::Explain(arguments) => explain::run(arguments),
+            Self::Chart(arguments) => chart::run(arguments),
+            Self::Apparent(arguments) => apparent::run(arguments),
+            Self::Barrier(arguments) => barrier::run(arguments),
+            Self::Scenario(command) => scenario::run(command),
+            Self::Profile(command) => profile::run(command),
+            Self::Vectors(command) => vectors::run(command),
+        }
+    }
+}
+
 /// Reads the arguments, runs the command, and gives the exit code.
 #[must_use]
 pub fn main() -> ExitCode {
-    let arguments = Arguments::parse();
-    let result = match arguments.command {
-        Command::Verify(arguments) => verify::run(&arguments),
-        Command::Render(arguments) => render::run(&arguments),
-        Command::Compare(arguments) => compare::run(&arguments),
-        Command::Explain(arguments) => explain::run(&arguments),
-        Command::Chart(arguments) => chart::run(&arguments),
-        Command::Apparent(arguments) => apparent::run(&arguments),
-        Command::Barrier(arguments) => barrier::run(&arguments),
-        Command::Scenario(command) => scenario::run(&command),
-        Command::Profile(command) => profile::run(&command),
-        Command::Vectors(command) => vectors::run(&command),
-    };
-    match result {
+    match Arguments::parse().command.run() {
         Ok(code) => code,
         Err(error) => {
             output::error(&error);

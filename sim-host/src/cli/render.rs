@@ -8,7 +8,7 @@ use std::process::ExitCode;
 
 use serde_json::{Value, json};
 
-use super::{CAUTION, CliError, RenderArguments, interrupt, output, scenario, verify};
+use super::{CAUTION, CliError, RenderArguments, output, scenario, verify};
 use crate::measure::reading::real;
 use crate::profile_file::{self, value::plural};
 use crate::report::OutputFolder;
@@ -156,7 +156,6 @@ pub(super) fn run(arguments: &RenderArguments) -> Result<ExitCode, CliError> {
     let timing = Timing::of(&wanted, &source, arguments.speed)?;
     let out = &arguments.out;
     let earlier = listed(&out.join(RECORDS));
-    interrupt::watch("the pictures")?;
     let folder = OutputFolder::prepare_for(out, &[(RECORDS, MARKER)], RECORDS)?;
     let mut lens = source.lens(arguments.seed)?;
     let tables = lens.tables().clone();
