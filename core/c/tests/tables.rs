@@ -6,6 +6,7 @@
 )]
 #![allow(
     clippy::cast_possible_truncation,
+    clippy::cast_possible_wrap,
     clippy::cast_sign_loss,
     reason = "the scene is made from small numbers"
 )]
