@@ -1,24 +1,16 @@
 //! Tables of a TOML text whose every value knows its path and line.
 
-use std::collections::BTreeMap;
+mod misspelt;
+mod places;
+mod values;
 
-use glowsill_core::profile::{Field, MAX_BANDS, ProfileError};
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
-use super::{ProfileFileError, value};
-
-fn real(value: &DeValue<'_>) -> Option<f64> {
-    let number = value
-        .as_float()
-        .and_then(|float| float.as_str().replace('_', "").parse().ok())
-        .or_else(|| {
-            let whole = value.as_integer()?;
-            let whole = i64::from_str_radix(whole.as_str(), whole.radix()).ok()?;
-            i32::try_from(whole).ok().map(f64::from)
-        });
-    number.filter(|number: &f64| number.is_finite())
-}
+use super::ProfileFileError;
+pub(crate) use misspelt::nearest;
+use misspelt::{FIELDS, near};
+pub(crate) use places::Places;
 
 /// The text, and what was found in it so far.
 pub(crate) struct Source<'a> {

@@ -1,7 +1,7 @@
 //! Which known word a misspelt one was meant to be.
 
 /// Every field of a profile file, wherever it stands: none of them is a misspelling of another.
-const FIELDS: &[&str] = &[
+pub(super) const FIELDS: &[&str] = &[
     "name",
     "purpose",
     "gain",
@@ -45,7 +45,7 @@ const FIELDS: &[&str] = &[
 ];
 
 /// Whether one word is likely a misspelling of the other: one slip, or two in a longer word.
-fn near(written: &str, known: &str) -> bool {
+pub(super) fn near(written: &str, known: &str) -> bool {
     let slips = if known.len() > 5 { 2 } else { 1 };
     strsim::osa_distance(written, known) <= slips
 }

@@ -4,14 +4,14 @@ use std::collections::BTreeMap;
 
 use glowsill_core::profile::{Field, MAX_BANDS, ProfileError};
 
-use super::super::{ProfileFileError, value};
+use crate::profile_file::{ProfileFileError, value};
 
 /// Where each field that was read stands, and how it was written.
 #[derive(Debug, Default)]
-pub(crate) struct Places(BTreeMap<String, (usize, String)>);
+pub(crate) struct Places(pub(super) BTreeMap<String, (usize, String)>);
 
 impl Places {
-    fn find(&self, path: &str) -> (usize, Option<&str>) {
+    pub(super) fn find(&self, path: &str) -> (usize, Option<&str>) {
         let mut part = path;
         loop {
             if let Some((line, written)) = self.0.get(part) {

@@ -2,9 +2,21 @@
 
 use toml::de::DeValue;
 
-use super::super::ProfileFileError;
 use super::misspelt::nearest;
 use super::{Source, Table};
+use crate::profile_file::ProfileFileError;
+
+fn real(value: &DeValue<'_>) -> Option<f64> {
+    let number = value
+        .as_float()
+        .and_then(|float| float.as_str().replace('_', "").parse().ok())
+        .or_else(|| {
+            let whole = value.as_integer()?;
+            let whole = i64::from_str_radix(whole.as_str(), whole.radix()).ok()?;
+            i32::try_from(whole).ok().map(f64::from)
+        });
+    number.filter(|number: &f64| number.is_finite())
+}
 
 impl Table<'_, '_> {
     /// A text, read by `convert`, whose error text completes "field = value …".
@@ -109,13 +121,8 @@ impl Table<'_, '_> {
     ) -> Result<u8, ProfileFileError> {
         let allowed = format!("a whole number, {min} to {max}");
         let (_, found) = self.needed(source, key, &allowed)?;
-        let shown = source
-            .places
-            .find(&self.path_of(key))
-            .1
-            .unwrap_or_default()
-            .to_owned();
         let Some(number) = found.get_ref().as_integer() else {
+            let shown = source.places.find(&self.path_of(key)).1.unwrap_or_default();
             return Err(self.error(
                 source,
                 key,
@@ -127,14 +134,7 @@ impl Table<'_, '_> {
             .ok()
             .and_then(|number| u8::try_from(number).ok())
             .filter(|number| (min..=max).contains(number))
-            .ok_or_else(|| {
-                self.error(
-                    source,
-                    key,
-                    format!("= {shown} is out of its limits"),
-                    &allowed,
-                )
-            })
+            .ok_or_else(|| self.out_of_limits(source, key, &allowed))
     }
 
     /// A list of texts.
