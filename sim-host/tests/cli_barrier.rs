@@ -247,3 +247,38 @@ fn clothing_is_shown_only_when_asked_for_and_says_that_it_protects_for_no_time()
     let words = String::from_utf8(plain.get_output().stdout.clone()).unwrap();
     assert!(!words.contains("protection time") && !words.contains(" wall "));
 }
+
+// A report and a sheet in one folder: each replaces its own files and no others.
+#[test]
+fn a_report_in_the_same_folder_stays_and_foreign_files_are_left_alone() {
+    let folder = tempfile::tempdir().unwrap();
+    let out = folder.path().join("out");
+    let sheet = || {
+        let mut command = barrier(&["--assembly", "brick", "--minutes", "2", "--out"]);
+        command.arg(&out);
+        command
+    };
+    Command::cargo_bin("glowsill")
+        .unwrap()
+        .args(["verify", "--only", "colour-order", "--quiet", "--out"])
+        .arg(&out)
+        .assert()
+        .success();
+    let report = std::fs::read(out.join("report.json")).unwrap();
+    let pictures = || std::fs::read_dir(out.join("pictures")).unwrap().count();
+    let before = pictures();
+    sheet().assert().success();
+    sheet().assert().success();
+    assert!(std::fs::read(out.join("report.json")).unwrap() == report);
+    assert_eq!((pictures(), before > 5), (before, true));
+    for name in ["barrier.html", "barrier.json"] {
+        let own = std::fs::read(out.join(name)).unwrap();
+        std::fs::write(out.join(name), "somebody else's").unwrap();
+        sheet()
+            .assert()
+            .code(2)
+            .stderr(predicate::str::contains(name))
+            .stderr(predicate::str::contains("left alone"));
+        std::fs::write(out.join(name), own).unwrap();
+    }
+}

@@ -1,5 +1,5 @@
 //! What `glowsill render` writes that moves: the animated PNG against the single pictures, pixel for pixel, with its
-//! times; the video; and what it does with instants that cannot be, and when it is interrupted.
+//! times; the video; and what it does with instants that cannot be.
 
 #![allow(
     clippy::unwrap_used,
@@ -407,50 +407,4 @@ fn an_ffmpeg_that_ends_early_costs_the_video_alone() {
     assert!(!out.join("animation.mp4").exists());
     assert_eq!(records(&out)["video"], Value::Null);
     assert_eq!(frames(&out.join("animation.png")).len(), 41);
-}
-
-/// An interrupt in the middle leaves the folder as the earlier run made it.
-#[cfg(unix)]
-#[test]
-fn an_interrupt_leaves_the_folder_as_it_was() {
-    use std::time::{Duration, Instant};
-    let folder = tempdir().unwrap();
-    let out = folder.path().join("out");
-    let size = ["--size", "160x120", "--frames"];
-    render("uniform", &out, &[&size[..], &["2"]].concat())
-        .assert()
-        .success();
-    let before: Vec<(String, Vec<u8>)> = names(&out)
-        .into_iter()
-        .map(|name| (name.clone(), fs::read(out.join(name)).unwrap()))
-        .collect();
-    for signal in ["-INT", "-TERM"] {
-        let mut running = std::process::Command::new(assert_cmd::cargo::cargo_bin("glowsill"))
-            .args(["render", "workshop", "--profile", PROFILE, "--out"])
-            .arg(&out)
-            .args([&size[..], &["9999"]].concat())
-            .stderr(std::process::Stdio::null())
-            .spawn()
-            .unwrap();
-        let started = Instant::now();
-        let begun = || {
-            let inside = |name: &String| out.join(name).join("frame-0003.png").exists();
-            names(&out).iter().any(inside)
-        };
-        while !begun() {
-            assert!(started.elapsed() < Duration::from_secs(60), "never began");
-            std::thread::sleep(Duration::from_millis(10));
-        }
-        let sent = std::process::Command::new("kill")
-            .args([signal, &running.id().to_string()])
-            .status()
-            .unwrap();
-        assert!(sent.success());
-        assert_eq!(running.wait().unwrap().code(), Some(130), "{signal}");
-        let after: Vec<(String, Vec<u8>)> = names(&out)
-            .into_iter()
-            .map(|name| (name.clone(), fs::read(out.join(name)).unwrap()))
-            .collect();
-        assert!(after == before, "{signal}: {:?}", names(&out));
-    }
 }

@@ -330,38 +330,3 @@ fn render_refuses_a_folder_that_is_no_recording_and_frames_out_of_limits() {
         .code(2)
         .stderr(predicate::str::contains("write 1 to 9999"));
 }
-
-/// An interrupt in the middle of the measuring leaves neither an unfinished folder nor a half report.
-#[cfg(unix)]
-#[test]
-fn an_interrupt_leaves_nothing_unfinished() {
-    use std::time::{Duration, Instant};
-    for signal in ["-INT", "-TERM"] {
-        let folder = tempfile::tempdir().unwrap();
-        let names = || -> Vec<String> {
-            let all = std::fs::read_dir(folder.path()).unwrap();
-            all.map(|entry| entry.unwrap().file_name().into_string().unwrap())
-                .collect()
-        };
-        let mut running = std::process::Command::new(assert_cmd::cargo::cargo_bin("glowsill"))
-            .current_dir(folder.path())
-            .args(["verify", "--quiet", "--out", "out"])
-            .spawn()
-            .unwrap();
-        let started = Instant::now();
-        while !names()
-            .iter()
-            .any(|name| name.starts_with(".unfinished-report-"))
-        {
-            assert!(started.elapsed() < Duration::from_secs(60), "never began");
-            std::thread::sleep(Duration::from_millis(10));
-        }
-        let sent = std::process::Command::new("kill")
-            .args([signal, &running.id().to_string()])
-            .status()
-            .unwrap();
-        assert!(sent.success());
-        assert_eq!(running.wait().unwrap().code(), Some(130), "{signal}");
-        assert_eq!(names(), Vec::<String>::new(), "{signal}");
-    }
-}

@@ -162,7 +162,8 @@ run_pipeline() {
 
 # Instructions a pixel: one instruction is a nanosecond of the emulator's time.
 run_cost() {
-    build cost && m4 120 "$(elf cost)" -icount shift=0
+    build cost && m4 120 "$(elf cost)" -icount shift=0 &&
+        build cost-c && m4 120 "$(elf cost-c)" -icount shift=0
 }
 
 need qemu-system-arm qemu-system-arm

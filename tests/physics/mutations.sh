@@ -55,10 +55,10 @@ mistake $t air_spaces_have_the_usual_coefficients conduction/cavity.rs \
 mistake $t energy_is_conserved_in_every_wall_of_the_library conduction/wall.rs \
     'self.fire_j_m2 += carried * first.fire_w_m2 + weight * second.fire_w_m2;' 'self.fire_j_m2 += dt_s * second.fire_w_m2;' \
     'heat through the face counted at the second stage alone'
-mistake $t energy_is_conserved_in_every_wall_of_the_library conduction/wall.rs \
+mistake $t energy_is_conserved_in_every_wall_of_the_library conduction/wall/stage.rs \
     'scratch.right[i + 1] += weight_s * heat;' 'scratch.right[i + 1] += 0.999 * weight_s * heat;' \
     'a thousandth of the heat lost from node to node'
-mistake $t bound_water_takes_its_heat_once conduction/wall.rs \
+mistake $t bound_water_takes_its_heat_once conduction/wall/node.rs \
     'share.clamp(0.0, 1.0).max(self.gone)' 'share.clamp(0.0, 1.0)' \
     'bound water comes back on cooling'
 mistake $t bound_water_delays_a_board conduction/wall.rs \

@@ -20,6 +20,7 @@
 static glowsill_storage storage;
 static uint8_t memory[PIXELS];
 static uint16_t scratch[6 * WIDTH];
+static glowsill_tables tables; /* 128 KiB, and a pixel costs a fraction; leave them out where RAM is short */
 static glowsill_calibration high_table, low_table;
 static uint16_t high_gain[PIXELS], low_gain[PIXELS];
 static int16_t high_offset[PIXELS], low_offset[PIXELS];
@@ -117,7 +118,8 @@ int main(int argc, char **argv) {
         fprintf(stderr, "use: frame PROFILE.bin PICTURE.ppm; \"-\" is the built-in profile\n");
         return 2;
     }
-    if (glowsill_version() != GLOWSILL_VERSION || glowsill_storage_bytes() > sizeof storage) {
+    if (glowsill_version() != GLOWSILL_VERSION || glowsill_storage_bytes() > sizeof storage ||
+        glowsill_tables_bytes() > sizeof tables) {
         fprintf(stderr, "frame: header and library are of different releases; compile both anew\n");
         return 2;
     }
@@ -148,6 +150,8 @@ int main(int argc, char **argv) {
     config.memory_len = sizeof memory;
     config.scratch = scratch;
     config.scratch_len = glowsill_scratch_words(WIDTH, HEIGHT);
+    config.tables = &tables;
+    config.tables_bytes = sizeof tables;
     if (strcmp(argv[1], "-") != 0) {
         config.profile = profile;
         config.profile_len = read_profile(argv[1]);

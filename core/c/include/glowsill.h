@@ -5,8 +5,8 @@
  * Generated from core/c/src by core/c/tests/header.rs; do not edit. docs/c-interface.md explains it.
  *
  * Calls for one storage must not run at the same time; different storages know nothing of each other.
- * No function keeps a pointer but glowsill_init, which keeps those to corrections, defects, memory
- * and scratch. Every function returns; none allocates. */
+ * No function keeps a pointer but glowsill_init, which keeps those to corrections, defects, memory,
+ * scratch and tables. Every function returns; none allocates. */
 
 #ifndef GLOWSILL_H
 #define GLOWSILL_H
@@ -15,13 +15,16 @@
 #include <stdint.h>
 
 // Version of this interface: raised when a program must be compiled anew.
-#define GLOWSILL_VERSION 1
+#define GLOWSILL_VERSION 2
 
 // Bytes that hold a display on every machine; `glowsill_storage_bytes()` says how many this one uses.
 #define GLOWSILL_STORAGE_BYTES 65536
 
-// Alignment of the storage, bytes.
+// Alignment of the storage and of count tables, bytes.
 #define GLOWSILL_STORAGE_ALIGN 8
+
+// Bytes that hold count tables on every machine; `glowsill_tables_bytes()` says how many this one uses.
+#define GLOWSILL_TABLES_BYTES 131328
 
 // Knots of a calibration.
 #define GLOWSILL_KNOTS 257
@@ -152,6 +155,8 @@ enum glowsill_status
   GLOWSILL_STATUS_PROFILE_FIELD = -29,
   // An error of a newer core that this interface has no name for.
   GLOWSILL_STATUS_OTHER = -30,
+  // `tables_bytes` is less than `glowsill_tables_bytes()`.
+  GLOWSILL_STATUS_TABLES_TOO_SMALL = -31,
 };
 #ifndef __cplusplus
 #if __STDC_VERSION__ >= 202311L
@@ -217,8 +222,18 @@ typedef struct {
   uint8_t shift;
 } glowsill_calibration;
 
+// Count tables: with them a pixel of a 14-bit sensor costs a fraction of what it costs without, and
+// not a pixel changes. Sensors of 15 or 16 bits do not use them. What is in them before `glowsill_init`
+// does not matter; only one display may have them at a time.
+typedef union {
+  // Only for the alignment.
+  uint64_t align;
+  // The bytes.
+  uint8_t bytes[GLOWSILL_TABLES_BYTES];
+} glowsill_tables;
+
 // What a display is built from. Profile, calibrations and limits are copied; corrections, defects,
-// memory and scratch are used in place and must outlive the display.
+// memory, scratch and count tables are used in place and must outlive the display.
 typedef struct {
   // Columns, 8 to 1280.
   uint16_t width;
@@ -250,6 +265,10 @@ typedef struct {
   size_t scratch_len;
   // Limits of health, or NULL for the default ones.
   const glowsill_health_limits *health;
+  // Count tables, or NULL to do without; the display writes them.
+  glowsill_tables *tables;
+  // Bytes of them: at least `glowsill_tables_bytes()`, such as `sizeof(glowsill_tables)`; 0 with NULL.
+  size_t tables_bytes;
 } glowsill_config;
 
 // A place in the picture; temperature 0 if there is none.
@@ -310,7 +329,10 @@ uint32_t glowsill_version(void);
 // Bytes of storage that a display takes on this machine, at most `GLOWSILL_STORAGE_BYTES`.
 size_t glowsill_storage_bytes(void);
 
-// Alignment of the storage, bytes.
+// Bytes that count tables take on this machine, at most `GLOWSILL_TABLES_BYTES`.
+size_t glowsill_tables_bytes(void);
+
+// Alignment of the storage and of count tables, bytes.
 size_t glowsill_storage_align(void);
 
 // Bytes of `memory` that a size of picture needs; 0 if there is no such size.
@@ -352,8 +374,8 @@ int32_t glowsill_millifahrenheit(uint16_t code);
 // negative status the storage holds no display. A storage may be initialised again at any time.
 //
 // # Safety
-// Pointers that are not null must lead to buffers of the lengths given; corrections, defects,
-// memory and scratch must stay as long as the display is used, and only the display may write the last two.
+// Pointers that are not null must lead to buffers of the lengths given; corrections, defects, memory,
+// scratch and tables must stay as long as the display is used, and only the display may write the last three.
 glowsill_status glowsill_init(glowsill_storage *storage, size_t storage_bytes, const glowsill_config *config);
 
 // Why the built-in profile is shown: 0, or one of the `GLOWSILL_STATUS_PROFILE_...`.
@@ -483,13 +505,19 @@ typedef struct {
   char one;
   glowsill_storage storage;
 } glowsill_alignment_probe;
+typedef struct {
+  char one;
+  glowsill_tables tables;
+} glowsill_tables_probe;
 GLOWSILL_STATIC_ASSERT(storage_size, sizeof(glowsill_storage) == GLOWSILL_STORAGE_BYTES);
 GLOWSILL_STATIC_ASSERT(storage_align, offsetof(glowsill_alignment_probe, storage) == GLOWSILL_STORAGE_ALIGN);
+GLOWSILL_STATIC_ASSERT(tables_size, sizeof(glowsill_tables) == GLOWSILL_TABLES_BYTES);
+GLOWSILL_STATIC_ASSERT(tables_align, offsetof(glowsill_tables_probe, tables) == GLOWSILL_STORAGE_ALIGN);
 GLOWSILL_STATIC_ASSERT(record_size, sizeof(glowsill_record) == 84);
 GLOWSILL_STATIC_ASSERT(spot_size, sizeof(glowsill_spot) == 6);
 GLOWSILL_STATIC_ASSERT(health_size, sizeof(glowsill_health_limits) == 16);
 GLOWSILL_STATIC_ASSERT(calibration_size, sizeof(glowsill_calibration) == 518);
-GLOWSILL_STATIC_ASSERT(config_size, sizeof(glowsill_config) == (sizeof(void *) == 8 ? 160 : 88));
+GLOWSILL_STATIC_ASSERT(config_size, sizeof(glowsill_config) == (sizeof(void *) == 8 ? 176 : 96));
 GLOWSILL_STATIC_ASSERT(record_health, offsetof(glowsill_record, health) == 80);
 
 #endif /* GLOWSILL_H */

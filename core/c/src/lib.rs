@@ -12,23 +12,25 @@
 mod checks;
 mod display;
 mod frames;
+mod init;
 mod queries;
 mod status;
 mod types;
 
 pub use display::{
-    glowsill_begin_frame, glowsill_begin_numbered_frame, glowsill_end_frame, glowsill_init,
+    glowsill_begin_frame, glowsill_begin_numbered_frame, glowsill_end_frame,
     glowsill_profile_problem, glowsill_reset,
 };
 pub use frames::{
     glowsill_frame_rgb565, glowsill_frame_rgb565_dithered, glowsill_frame_rgb888,
     glowsill_row_rgb565, glowsill_row_rgb565_dithered, glowsill_row_rgb888,
 };
+pub use init::glowsill_init;
 pub use queries::{
     glowsill_cause_count, glowsill_cause_name, glowsill_correction_crc32, glowsill_health_default,
     glowsill_health_off, glowsill_memory_bytes, glowsill_millicelsius, glowsill_millifahrenheit,
     glowsill_scratch_words, glowsill_status_text, glowsill_storage_align, glowsill_storage_bytes,
-    glowsill_version,
+    glowsill_tables_bytes, glowsill_version,
 };
 pub use status::Status;
 pub use types::{
@@ -36,7 +38,8 @@ pub use types::{
     GAIN_PER_PIXEL, HEALTH_ALL_SATURATED, HEALTH_CORRECTION_CORRUPT, HEALTH_DROPPED_ROWS,
     HEALTH_FROZEN, HEALTH_GAINS_DISAGREE, HEALTH_HIGH_STUCK, HEALTH_LOW_STUCK, HEALTH_NO_SAMPLES,
     HEALTH_OUTSIDE_CALIBRATION, HEALTH_PROFILE_FALLBACK, HEALTH_STALE, HEALTH_TOO_MANY_DEFECTS,
-    HealthLimits, KNOTS, Record, STORAGE_ALIGN, STORAGE_BYTES, Spot, Storage, VERSION,
+    HealthLimits, KNOTS, Record, STORAGE_ALIGN, STORAGE_BYTES, Spot, Storage, TABLES_BYTES, Tables,
+    VERSION,
 };
 
 /// Stops at an undefined instruction, so that the fault handler of the firmware runs, which must

@@ -3,11 +3,12 @@
 use core::ffi::{CStr, c_char};
 
 use glowsill_core::health::HealthPlan;
-use glowsill_core::pipeline::{Geometry, Pipeline};
+use glowsill_core::pipeline::{CountTables, Geometry, Pipeline};
 use glowsill_core::units::Temperature;
 
 use crate::checks::check;
-use crate::display::{DISPLAY_BYTES, correction, status};
+use crate::display::{DISPLAY_BYTES, status};
+use crate::init::correction;
 use crate::status::Status;
 use crate::types::{CAUSE_COUNT, CorrectionTable, HealthLimits, STORAGE_ALIGN, VERSION};
 
@@ -23,7 +24,13 @@ pub extern "C" fn glowsill_storage_bytes() -> usize {
     DISPLAY_BYTES
 }
 
-/// Alignment of the storage, bytes.
+/// Bytes that count tables take on this machine, at most `GLOWSILL_TABLES_BYTES`.
+#[unsafe(no_mangle)]
+pub extern "C" fn glowsill_tables_bytes() -> usize {
+    size_of::<CountTables>()
+}
+
+/// Alignment of the storage and of count tables, bytes.
 #[unsafe(no_mangle)]
 pub extern "C" fn glowsill_storage_align() -> usize {
     STORAGE_ALIGN

@@ -79,12 +79,14 @@ pub enum Status {
     ProfileField = -29,
     /// An error of a newer core that this interface has no name for.
     Other = -30,
+    /// `tables_bytes` is less than `glowsill_tables_bytes()`.
+    TablesTooSmall = -31,
 }
 
 impl Status {
     /// Every status, in the order of the header.
     #[must_use]
-    pub const fn all() -> [Self; 33] {
+    pub const fn all() -> [Self; 34] {
         [
             Self::Ok,
             Self::ProfileReplaced,
@@ -119,6 +121,7 @@ impl Status {
             Self::ProfileBody,
             Self::ProfileField,
             Self::Other,
+            Self::TablesTooSmall,
         ]
     }
 
@@ -211,6 +214,9 @@ impl Status {
                 c"a field of the packed profile is outside its limits; check it with 'glowsill profile check'"
             }
             Self::Other => c"an error of a newer core; read its release notes",
+            Self::TablesTooSmall => {
+                c"tables_bytes is less than glowsill_tables_bytes(), which is at most 131,328; lend a glowsill_tables with its size, or NULL with 0 to do without"
+            }
         }
     }
 }

@@ -4,11 +4,13 @@ use glowsill_core::health::HealthPlan;
 use glowsill_core::record::{FrameRecord, GainInUse};
 
 /// Version of this interface: raised when a program must be compiled anew.
-pub const VERSION: u32 = 1;
+pub const VERSION: u32 = 2;
 /// Bytes that hold a display on every machine; `glowsill_storage_bytes()` says how many this one uses.
 pub const STORAGE_BYTES: usize = 65_536;
-/// Alignment of the storage, bytes.
+/// Alignment of the storage and of count tables, bytes.
 pub const STORAGE_ALIGN: usize = 8;
+/// Bytes that hold count tables on every machine; `glowsill_tables_bytes()` says how many this one uses.
+pub const TABLES_BYTES: usize = 131_328;
 /// Knots of a calibration.
 pub const KNOTS: usize = 257;
 /// Causes that the health bits name.
@@ -56,6 +58,17 @@ pub union Storage {
     pub align: u64,
     /// The bytes.
     pub bytes: [u8; STORAGE_BYTES],
+}
+
+/// Count tables: with them a pixel of a 14-bit sensor costs a fraction of what it costs without, and
+/// not a pixel changes. Sensors of 15 or 16 bits do not use them. What is in them before `glowsill_init`
+/// does not matter; only one display may have them at a time.
+#[repr(C)]
+pub union Tables {
+    /// Only for the alignment.
+    pub align: u64,
+    /// The bytes.
+    pub bytes: [u8; TABLES_BYTES],
 }
 
 /// Calibration of one gain state; copied by `glowsill_init`.
@@ -112,7 +125,7 @@ pub struct HealthLimits {
 }
 
 /// What a display is built from. Profile, calibrations and limits are copied; corrections, defects,
-/// memory and scratch are used in place and must outlive the display.
+/// memory, scratch and count tables are used in place and must outlive the display.
 #[repr(C)]
 #[derive(Clone, Copy, Debug)]
 pub struct Config {
@@ -146,6 +159,10 @@ pub struct Config {
     pub scratch_len: usize,
     /// Limits of health, or NULL for the default ones.
     pub health: *const HealthLimits,
+    /// Count tables, or NULL to do without; the display writes them.
+    pub tables: *mut Tables,
+    /// Bytes of them: at least `glowsill_tables_bytes()`, such as `sizeof(glowsill_tables)`; 0 with NULL.
+    pub tables_bytes: usize,
 }
 
 /// A place in the picture; temperature 0 if there is none.
@@ -205,12 +222,13 @@ const _: () = {
     assert!(size_of::<CalibrationTable>() == 518);
     assert!(size_of::<HealthLimits>() == 16);
     assert!(size_of::<Storage>() == STORAGE_BYTES && align_of::<Storage>() == STORAGE_ALIGN);
+    assert!(size_of::<Tables>() == TABLES_BYTES && align_of::<Tables>() == STORAGE_ALIGN);
     assert!(
         size_of::<Config>()
             == if cfg!(target_pointer_width = "64") {
-                160
+                176
             } else {
-                88
+                96
             }
     );
 };

@@ -27,6 +27,7 @@ struct Parts {
     profile: Vec<u8>,
     gain: Vec<u16>,
     offset: Vec<i16>,
+    tables: Box<Tables>,
     config: Config,
 }
 
@@ -58,6 +59,10 @@ fn parts() -> Parts {
         profile: bytes[..len].to_vec(),
         gain: vec![16_384; N],
         offset: vec![0; N],
+        // What was in the memory before must not matter.
+        tables: Box::new(Tables {
+            bytes: [0xA5; TABLES_BYTES],
+        }),
         config: Config {
             width: W as u16,
             height: H as u16,
@@ -74,6 +79,8 @@ fn parts() -> Parts {
             scratch: null_mut(),
             scratch_len: 6 * W,
             health: null(),
+            tables: null_mut(),
+            tables_bytes: 0,
         },
     };
     parts.config.profile = parts.profile.as_ptr();
@@ -246,6 +253,30 @@ fn every_wrong_part_of_a_configuration_has_its_own_code() {
         Status::Overlap,
     );
     check(&|p| p.config.memory = p.storage().cast(), Status::Overlap);
+    let lend = |p: &mut Parts, bytes| {
+        p.config.tables = &raw mut *p.tables;
+        p.config.tables_bytes = bytes;
+    };
+    check(
+        &|p| lend(p, glowsill_tables_bytes() - 1),
+        Status::TablesTooSmall,
+    );
+    check(&|p| lend(p, 0), Status::TablesTooSmall);
+    check(&|p| p.config.tables_bytes = 1, Status::NullPointer);
+    check(
+        &|p| {
+            lend(p, TABLES_BYTES - 4);
+            p.config.tables = p.config.tables.wrapping_byte_add(4);
+        },
+        Status::Misaligned,
+    );
+    check(
+        &|p| {
+            lend(p, TABLES_BYTES);
+            p.config.scratch = p.config.tables.wrapping_byte_add(TABLES_BYTES - 2).cast();
+        },
+        Status::Overlap,
+    );
 }
 
 #[test]
@@ -459,6 +490,9 @@ fn names_and_texts_are_there_for_every_number() {
         (0, 0)
     );
     assert!(glowsill_storage_bytes() <= STORAGE_BYTES && glowsill_storage_align() == 8);
+    // Two gain states, a word for each count of 14 bits.
+    assert!((2 * 4 * (1 << 14)..=TABLES_BYTES).contains(&glowsill_tables_bytes()));
+    assert!(text(glowsill_status_text(-31)).contains("131,328"));
     assert_eq!(glowsill_version(), VERSION);
     assert_eq!(glowsill_health_default().still_frames, 8);
     assert_eq!(glowsill_health_off().still_frames, 0);

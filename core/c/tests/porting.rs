@@ -8,7 +8,7 @@
 use std::path::{Path, PathBuf};
 use std::process::Command;
 
-use glowsill_c::{STORAGE_BYTES, glowsill_memory_bytes, glowsill_scratch_words};
+use glowsill_c::{STORAGE_BYTES, TABLES_BYTES, glowsill_memory_bytes, glowsill_scratch_words};
 
 const SIZES: [(u16, u16); 3] = [(160, 120), (320, 240), (640, 480)];
 
@@ -73,6 +73,7 @@ fn the_memory_tables_are_what_the_core_asks_for() {
         must_hold(&line(width, height, &cells.map(grouped)));
     }
     assert!(page().contains(&format!("at most {} bytes", grouped(STORAGE_BYTES))));
+    assert!(page().contains(&format!("count tables ({} bytes", grouped(TABLES_BYTES))));
 }
 
 #[test]

@@ -66,7 +66,7 @@ impl Row<'_> {
         let (shades, at) = (&self.setup.quick.shades, (column(x), self.y));
         let start = place_start(from);
         for _ in 0..TRIES {
-            let mut is_coloured = source.cells.is_coloured;
+            let mut is_coloured = source.cells.coloured != 0;
             let Some(window) = source.cells.window::<SIDE>(from) else {
                 return false;
             };
@@ -95,7 +95,7 @@ impl Row<'_> {
             };
             open(window, ends);
             if drawn.is_whole() {
-                source.cells.is_coloured = is_coloured;
+                source.cells.coloured = u8::from(is_coloured);
                 if self.keeps_codes {
                     let code = |counts| source.calibration.code(counts);
                     *chunk.codes = correct(samples).map(code);
@@ -130,7 +130,7 @@ impl Row<'_> {
             *cell = cell_unseen(*cell);
         }
         if is_met && self.next.is_some() {
-            source.cells.is_coloured = true;
+            source.cells.coloured = 1;
             return Next::Again;
         }
         let (range, span) = (extremes(&counts), source.span);

@@ -166,6 +166,7 @@ impl<'a> Pipeline<'a> {
     /// costs, several times as much (`docs/performance.md`); not a pixel changes. Other sensors leave
     /// them unused.
     #[must_use]
+    #[inline]
     pub fn with_tables(mut self, tables: &'a mut CountTables) -> Self {
         // They may come from another session.
         tables.forget();

@@ -20,6 +20,11 @@ const NOTHING: (u16, u16) = (u16::MAX, 0);
 
 /// Tables that the quick form of the pipeline works with, 128 KiB, lent by the caller.
 ///
+/// They hold whole numbers alone, so any bytes are tables; [`Pipeline::with_tables`] forgets what they
+/// say. `glowsill-c` relies on it.
+///
+/// [`Pipeline::with_tables`]: crate::pipeline::Pipeline::with_tables
+///
 /// ```
 /// use glowsill_core::pipeline::CountTables;
 /// assert_eq!(size_of::<CountTables>() / 1024, 128);
@@ -31,7 +36,8 @@ pub struct CountTables {
     /// Pixels counted since the cells were emptied.
     counted: u32,
     gathered: Gathered,
-    made_for: Option<GreyLaw>,
+    /// Scale that cells were made for, as far as any are.
+    made_for: GreyLaw,
 }
 
 /// What was counted by cells in a frame.
@@ -55,7 +61,7 @@ impl CountTables {
                 pixels: 0,
                 from_low: 0,
             },
-            made_for: None,
+            made_for: GreyLaw::NONE,
         }
     }
 
@@ -64,14 +70,14 @@ impl CountTables {
         for cells in [&mut self.high, &mut self.low] {
             cells.cells.fill(cell_new(0, 0));
             (cells.made, cells.met) = ((0, 0), NOTHING);
-            cells.is_coloured = false;
+            cells.coloured = 0;
         }
-        (self.counted, self.made_for) = (0, None);
+        (self.counted, self.made_for) = (0, GreyLaw::NONE);
     }
 
     /// Forgets what was made for another scale, and what was counted.
     pub(crate) fn begin(&mut self, law: GreyLaw) {
-        let is_kept = law.is_linear() && self.made_for == Some(law);
+        let is_kept = law.is_linear() && self.made_for == law;
         for cells in [&mut self.high, &mut self.low] {
             // Counts of a frame that was not ended are dropped.
             cells.drop_counts();
@@ -80,7 +86,7 @@ impl CountTables {
             }
         }
         (self.counted, self.gathered) = (0, Gathered::default());
-        self.made_for = Some(law);
+        self.made_for = law;
     }
 
     /// Makes room for a row: no cell may run over.
@@ -141,8 +147,8 @@ pub(crate) struct Cells {
     /// Counts met since the cells were emptied: their cells are made, and the extremes know them. All
     /// other cells say that they are not met.
     met: (u16, u16),
-    /// Whether the last pixels drawn by them had a band, so that the next ones may, too.
-    pub(crate) is_coloured: bool,
+    /// Not 0 if the last pixels drawn by them had a band, so that the next ones may, too.
+    pub(crate) coloured: u8,
 }
 
 impl Cells {
@@ -151,7 +157,7 @@ impl Cells {
             cells: [cell_new(0, 0); CELLS],
             made: (0, 0),
             met: NOTHING,
-            is_coloured: false,
+            coloured: 0,
         }
     }
 

@@ -303,6 +303,21 @@ mod tests {
         })
     }
 
+    /// Source: docs/pipeline.md: a band is left below its start less the hysteresis, not at it; code 0 is no sample.
+    #[test]
+    fn a_row_is_grey_for_certain_only_below_the_falling_edge() {
+        let table = table();
+        for code in 0..=u16::MAX {
+            let is_grey = (1..9_900).contains(&code);
+            assert_eq!(table.all_grey(&[code]), is_grey, "code {code}");
+            assert_eq!(
+                table.all_grey(&[9_000, code, 9_899]),
+                is_grey,
+                "code {code}"
+            );
+        }
+    }
+
     #[test]
     fn hysteresis_by_hand_for_every_code_and_last_band() {
         let table = table();

@@ -241,6 +241,14 @@ pub(crate) struct GreyLaw {
 }
 
 impl GreyLaw {
+    /// Black everywhere.
+    pub(crate) const NONE: Self = Self {
+        low_q13: 0,
+        span: 0,
+        slope_q24: 0,
+        weight_q8: 0,
+    };
+
     /// Whether no curve is mixed in.
     pub(crate) const fn is_linear(self) -> bool {
         self.weight_q8 == 0

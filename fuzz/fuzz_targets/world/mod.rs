@@ -2,7 +2,7 @@
 
 #[path = "../../../sim-host/src/world/image.rs"]
 pub mod image;
-#[path = "../../../sim-host/src/world/radiometry.rs"]
+#[path = "../../../sim-host/src/world/radiometry/mod.rs"]
 pub mod radiometry;
 #[path = "../../../sim-host/src/world/recording/mod.rs"]
 pub mod recording;

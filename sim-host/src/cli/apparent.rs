@@ -2,9 +2,64 @@
 
 use std::process::ExitCode;
 
-use super::{ApparentArguments, CAUTION, CliError, output};
+use clap::Args;
+
+use super::{CAUTION, CliError, output};
 use crate::temperature::Kelvin;
 use crate::world::radiometry::{Band, Path};
+
+pub(super) const EXAMPLES: &str = "\
+A bare metal surface emits little and mirrors its surroundings, so that it reads far too cool.
+The statement \"colour starts at 160 °C\" therefore holds for emissivity 1; this command says what
+it means for a real surface.
+
+EXAMPLES
+  A painted surface of 260 °C in a room of 20 °C (reads 243.2 °C):
+    glowsill apparent --true 260C --emissivity 0.9 --surroundings 20C
+  The same way back, from the reading to the surface:
+    glowsill apparent --apparent 243.18C --emissivity 0.9 --surroundings 20C
+  Through hot smoke that passes 70 % in the band:
+    glowsill apparent --true 500F --emissivity 0.9 --transmission 0.7 --air 120C";
+
+/// Arguments of `glowsill apparent`.
+#[derive(Debug, Args)]
+pub(super) struct ApparentArguments {
+    /// True temperature of the surface, such as 260C, "500 °F" or 533.15K
+    #[arg(long = "true", value_name = "TEMPERATURE", allow_hyphen_values = true)]
+    #[arg(required_unless_present = "apparent", conflicts_with = "apparent")]
+    true_temperature: Option<Kelvin>,
+    /// Apparent temperature, from which the true one is found
+    #[arg(long, value_name = "TEMPERATURE", allow_hyphen_values = true)]
+    apparent: Option<Kelvin>,
+    /// Emissivity of the surface in the band, 0.001 to 1
+    #[arg(long, value_name = "RATIO")]
+    emissivity: f64,
+    /// Temperature of what the surface mirrors
+    #[arg(
+        long,
+        value_name = "TEMPERATURE",
+        default_value = "20C",
+        allow_hyphen_values = true
+    )]
+    surroundings: Kelvin,
+    /// Transmission of the air or smoke in the band, 0.001 to 1
+    #[arg(long, value_name = "RATIO", default_value_t = 1.0)]
+    transmission: f64,
+    /// Temperature of the air or smoke
+    #[arg(
+        long,
+        value_name = "TEMPERATURE",
+        default_value = "20C",
+        allow_hyphen_values = true
+    )]
+    air: Kelvin,
+    /// Spectral band in µm
+    #[arg(long, value_name = "SHORT-LONG", default_value = "8-14", value_parser = band)]
+    band: Band,
+    /// Writes JSON instead of sentences
+    #[arg(long)]
+    json: bool,
+}
 
 /// Reads `8-14` as a band in µm.
 pub(super) fn band(text: &str) -> Result<Band, String> {

@@ -8,6 +8,7 @@ use clap::Args;
 use super::{CAUTION, CliError, output, render, scenario, verify};
 use crate::measure::Settings;
 use crate::profile_file::{self, LoadedProfile};
+use crate::report::OutputFolder;
 use crate::sheet::compare::compare;
 use crate::sheet::instant::Instant;
 use crate::sheet::legend;
@@ -85,7 +86,7 @@ pub(super) fn run(arguments: &CompareArguments) -> Result<ExitCode, CliError> {
         let frames = arguments.at.iter().map(|at| at.frame(&source, "--at"));
         frames.collect::<Result<_, SheetError>>()?
     };
-    let folder = Kind::Compare.folder(&arguments.out)?;
+    let folder = OutputFolder::prepare_sheet(&arguments.out, Kind::Compare.stem())?;
     let settings = Settings {
         seed: arguments.seed,
         ..Settings::default()

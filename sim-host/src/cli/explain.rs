@@ -8,6 +8,7 @@ use clap::Args;
 use super::{CAUTION, CliError, output, render, scenario, verify};
 use crate::measure::Settings;
 use crate::profile_file;
+use crate::report::OutputFolder;
 use crate::sheet::explain::explain;
 use crate::sheet::instant::Instant;
 use crate::sheet::{Kind, SheetError};
@@ -80,7 +81,7 @@ pub(super) fn run(arguments: &ExplainArguments) -> Result<ExitCode, CliError> {
         }
         .into());
     }
-    let folder = Kind::Explain.folder(&arguments.out)?;
+    let folder = OutputFolder::prepare_sheet(&arguments.out, Kind::Explain.stem())?;
     let settings = Settings {
         seed: arguments.seed,
         ..Settings::default()

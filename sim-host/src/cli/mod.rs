@@ -24,14 +24,12 @@ mod verify;
 use std::path::PathBuf;
 use std::process::ExitCode;
 
-use clap::{Args, Parser, Subcommand, ValueEnum};
+use clap::{Args, Parser, Subcommand};
 
 pub use error::CliError;
 pub use verify::{Expectation, ProfileResult, Standing};
 
 use crate::measure::MeasureId;
-use crate::run::Panel;
-use crate::temperature::Kelvin;
 
 /// Shown wherever a result could be taken for more than it is.
 pub const CAUTION: &str = "Simulation and teaching only; not a certification. Apparent is not true \
@@ -69,8 +67,8 @@ enum Command {
     #[command(after_help = VERIFY_EXAMPLES)]
     Verify(VerifyArguments),
     /// Draws what a profile shows of a scenario, a simulated target or a recording.
-    #[command(after_help = RENDER_EXAMPLES)]
-    Render(RenderArguments),
+    #[command(after_help = render::EXAMPLES)]
+    Render(render::RenderArguments),
     /// Shows the same instants under several profiles, side by side on one sheet.
     #[command(after_help = compare::EXAMPLES)]
     Compare(compare::CompareArguments),
@@ -83,8 +81,8 @@ enum Command {
     )]
     Chart(ChartArguments),
     /// Computes what an imager reads of a surface, or the surface behind a reading.
-    #[command(after_help = APPARENT_EXAMPLES)]
-    Apparent(ApparentArguments),
+    #[command(after_help = apparent::EXAMPLES)]
+    Apparent(apparent::ApparentArguments),
     /// Tells when the heat of a fire behind a wall first shows in colour, for each wall and profile.
     #[command(after_help = BARRIER_HELP)]
     Barrier(BarrierArguments),
@@ -160,108 +158,6 @@ struct VerifyArguments {
     quiet: bool,
 }
 
-const RENDER_EXAMPLES: &str = "\
-TARGETS
-  uniform    one temperature, 27 °C (80 °F)
-  step       27 °C (80 °F), 200 °C (392 °F) from frame 10 on
-  ramp       0 °C (32 °F) at the left to 700 °C (1292 °F) at the right
-  slow-ramp  uniform, 20 °C (68 °F) to 320 °C (608 °F) in 300 frames
-  bars       four bars of 2 K over 27 °C (80 °F)
-  edge       edge at 5 degrees, 27 °C (80 °F) to 37 °C (98 °F)
-  square     200 °C (392 °F) square on 27 °C (80 °F)
-  workshop   scenery workshop with a person, a ladder, a lantern and a burning bin
-
-SCENARIOS
-  paint-store-door, timber-rack, loft, three-partitions, ticket-screen, sawdust-bins, or a .toml
-  file of your own; `glowsill scenario list` says what each shows. The heat is computed first. Of a
-  scenario the display is shown one frame a second, and every frame (30 a second) of the last 3 s
-  before each instant.
-
-FILES
-  frame-0000.png and so on, frame by frame; or at-0030.00s.png and so on with --at, --every or a
-  scenario.
-  animation.png, an animated PNG that browsers play, shows the same pictures one after the other
-  when there are two or more. Each stands until the next instant, in real time or --speed times
-  faster; the last stands as long as the one before it.
-  animation.mp4 (--video) loses colours and detail: it is for showing, not for judging.
-  records.json names each picture with its frame and seconds, and holds the frame records. What the
-  records.json of an earlier run in the same folder lists is replaced or removed.
-  Files appear when all is done: an interrupted run leaves the folder as it was.
-
-EXAMPLES
-  glowsill render workshop --profile demo-data/profiles/search.toml --frames 60
-  glowsill render timber-rack --profile demo-data/profiles/search.toml --at 30s,120s
-  glowsill render timber-rack --profile demo-data/profiles/search.toml --every 20s --size 160x120
-  A scenario as an animation, a picture each second, 20 times faster than real:
-    glowsill render paint-store-door --profile demo-data/profiles/search.toml --every 1s --speed 20";
-
-#[derive(Debug, Args)]
-struct RenderArguments {
-    /// Folder of a recording, scenario, or name of a simulated target, see below
-    #[arg(value_name = "RECORDING|SCENARIO|TARGET")]
-    source: String,
-    /// Profile file
-    #[arg(long, value_name = "FILE")]
-    profile: PathBuf,
-    /// Folder for the pictures; made if needed
-    #[arg(long, value_name = "DIR", default_value = "glowsill-pictures")]
-    out: PathBuf,
-    /// How many frames from the first on, 1 to 9999 [default: 30 of a target, all of a recording]
-    #[arg(long, value_name = "N", value_parser = render::frames)]
-    frames: Option<usize>,
-    /// Instants: seconds (30s) or frames ("frame 90"), with commas, in any order, each once [default of a
-    /// scenario: 7 over its span]
-    #[arg(
-        long,
-        value_name = "INSTANT,…",
-        value_delimiter = ',',
-        allow_hyphen_values = true,
-        conflicts_with = "frames"
-    )]
-    at: Vec<crate::sheet::instant::Instant>,
-    /// An instant every so often, such as 5s, from 0 s to the end; at most 500
-    #[arg(long, value_name = "SECONDS", value_parser = render::every)]
-    #[arg(conflicts_with_all = ["frames", "at"], allow_hyphen_values = true)]
-    every: Option<f64>,
-    /// How many times faster than real time the animation runs, 0.01 to 1000
-    #[arg(long, value_name = "N", value_parser = render::speed, default_value = "1")]
-    #[arg(allow_hyphen_values = true)]
-    speed: f64,
-    /// Writes animation.mp4 too; needs the program ffmpeg
-    #[arg(long)]
-    video: bool,
-    /// What one pixel of the glass takes
-    #[arg(long, value_enum, default_value_t = PanelName::Rgb888)]
-    panel: PanelName,
-    /// Columns and rows of a target or scenario [default: 320x240, or as the scenario says]
-    #[arg(long, value_name = "WxH", value_parser = render::size)]
-    size: Option<(usize, usize)>,
-    /// Seed of the simulated noise
-    #[arg(long, value_name = "N", default_value_t = 1)]
-    seed: u64,
-}
-
-/// Panel formats by the names used on the command line.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
-enum PanelName {
-    /// 24 bits a pixel
-    Rgb888,
-    /// 16 bits a pixel, rounded
-    Rgb565,
-    /// 16 bits a pixel, with ordered dither
-    Rgb565Dithered,
-}
-
-impl From<PanelName> for Panel {
-    fn from(name: PanelName) -> Self {
-        match name {
-            PanelName::Rgb888 => Self::Rgb888,
-            PanelName::Rgb565 => Self::Rgb565,
-            PanelName::Rgb565Dithered => Self::Rgb565Dithered,
-        }
-    }
-}
-
 #[derive(Debug, Args)]
 struct ChartArguments {
     /// Profile file
@@ -270,58 +166,6 @@ struct ChartArguments {
     /// The picture to write; its ending, .png or .svg, chooses the form
     #[arg(long, value_name = "FILE")]
     out: PathBuf,
-}
-
-const APPARENT_EXAMPLES: &str = "\
-A bare metal surface emits little and mirrors its surroundings, so that it reads far too cool.
-The statement \"colour starts at 160 °C\" therefore holds for emissivity 1; this command says what
-it means for a real surface.
-
-EXAMPLES
-  A painted surface of 260 °C in a room of 20 °C (reads 243.2 °C):
-    glowsill apparent --true 260C --emissivity 0.9 --surroundings 20C
-  The same way back, from the reading to the surface:
-    glowsill apparent --apparent 243.18C --emissivity 0.9 --surroundings 20C
-  Through hot smoke that passes 70 % in the band:
-    glowsill apparent --true 500F --emissivity 0.9 --transmission 0.7 --air 120C";
-
-#[derive(Debug, Args)]
-struct ApparentArguments {
-    /// True temperature of the surface, such as 260C, "500 °F" or 533.15K
-    #[arg(long = "true", value_name = "TEMPERATURE", allow_hyphen_values = true)]
-    #[arg(required_unless_present = "apparent", conflicts_with = "apparent")]
-    true_temperature: Option<Kelvin>,
-    /// Apparent temperature, from which the true one is found
-    #[arg(long, value_name = "TEMPERATURE", allow_hyphen_values = true)]
-    apparent: Option<Kelvin>,
-    /// Emissivity of the surface in the band, 0.001 to 1
-    #[arg(long, value_name = "RATIO")]
-    emissivity: f64,
-    /// Temperature of what the surface mirrors
-    #[arg(
-        long,
-        value_name = "TEMPERATURE",
-        default_value = "20C",
-        allow_hyphen_values = true
-    )]
-    surroundings: Kelvin,
-    /// Transmission of the air or smoke in the band, 0.001 to 1
-    #[arg(long, value_name = "RATIO", default_value_t = 1.0)]
-    transmission: f64,
-    /// Temperature of the air or smoke
-    #[arg(
-        long,
-        value_name = "TEMPERATURE",
-        default_value = "20C",
-        allow_hyphen_values = true
-    )]
-    air: Kelvin,
-    /// Spectral band in µm
-    #[arg(long, value_name = "SHORT-LONG", default_value = "8-14", value_parser = apparent::band)]
-    band: crate::world::radiometry::Band,
-    /// Writes JSON instead of sentences
-    #[arg(long)]
-    json: bool,
 }
 
 const BARRIER_HELP: &str = "\
@@ -470,23 +314,44 @@ struct VectorsCheckArguments {
     json: bool,
 }
 
+impl Command {
+    /// What the command puts into a folder and an interrupt takes away while it is unfinished.
+    fn fills(&self) -> Option<&'static str> {
+        match self {
+            Self::Verify(_) => Some("the report"),
+            Self::Render(_) => Some("the pictures"),
+            Self::Compare(_) | Self::Explain(_) | Self::Barrier(_) => Some("the sheet"),
+            Self::Chart(_)
+            | Self::Apparent(_)
+            | Self::Scenario(_)
+            | Self::Profile(_)
+            | Self::Vectors(_) => None,
+        }
+    }
+
+    fn run(&self) -> Result<ExitCode, CliError> {
+        if let Some(what) = self.fills() {
+            interrupt::watch(what)?;
+        }
+        match self {
+            Self::Verify(arguments) => verify::run(arguments),
+            Self::Render(arguments) => render::run(arguments),
+            Self::Compare(arguments) => compare::run(arguments),
+            Self::Explain(arguments) => explain::run(arguments),
+            Self::Chart(arguments) => chart::run(arguments),
+            Self::Apparent(arguments) => apparent::run(arguments),
+            Self::Barrier(arguments) => barrier::run(arguments),
+            Self::Scenario(command) => scenario::run(command),
+            Self::Profile(command) => profile::run(command),
+            Self::Vectors(command) => vectors::run(command),
+        }
+    }
+}
+
 /// Reads the arguments, runs the command, and gives the exit code.
 #[must_use]
 pub fn main() -> ExitCode {
-    let arguments = Arguments::parse();
-    let result = match arguments.command {
-        Command::Verify(arguments) => verify::run(&arguments),
-        Command::Render(arguments) => render::run(&arguments),
-        Command::Compare(arguments) => compare::run(&arguments),
-        Command::Explain(arguments) => explain::run(&arguments),
-        Command::Chart(arguments) => chart::run(&arguments),
-        Command::Apparent(arguments) => apparent::run(&arguments),
-        Command::Barrier(arguments) => barrier::run(&arguments),
-        Command::Scenario(command) => scenario::run(&command),
-        Command::Profile(command) => profile::run(&command),
-        Command::Vectors(command) => vectors::run(&command),
-    };
-    match result {
+    match Arguments::parse().command.run() {
         Ok(code) => code,
         Err(error) => {
             output::error(&error);

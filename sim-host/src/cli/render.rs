@@ -1,6 +1,7 @@
 //! `glowsill render`: a scenario, target or recording → the pictures a profile shows of it, the same as
 //! an animation, and the frame records.
 
+mod arguments;
 mod drawing;
 
 use std::path::Path;
@@ -8,7 +9,7 @@ use std::process::ExitCode;
 
 use serde_json::{Value, json};
 
-use super::{CAUTION, CliError, RenderArguments, interrupt, output, scenario, verify};
+use super::{CAUTION, CliError, output, scenario, verify};
 use crate::measure::reading::real;
 use crate::profile_file::{self, value::plural};
 use crate::report::OutputFolder;
@@ -18,6 +19,7 @@ use crate::source::Source;
 use crate::video;
 use crate::world::rounding::floor_index;
 
+pub(super) use arguments::{EXAMPLES, RenderArguments};
 use drawing::{ANIMATION, Drawing, Timing, VIDEO};
 
 /// Most pictures that `--every` gives.
@@ -156,7 +158,6 @@ pub(super) fn run(arguments: &RenderArguments) -> Result<ExitCode, CliError> {
     let timing = Timing::of(&wanted, &source, arguments.speed)?;
     let out = &arguments.out;
     let earlier = listed(&out.join(RECORDS));
-    interrupt::watch("the pictures")?;
     let folder = OutputFolder::prepare_for(out, &[(RECORDS, MARKER)], RECORDS)?;
     let mut lens = source.lens(arguments.seed)?;
     let tables = lens.tables().clone();

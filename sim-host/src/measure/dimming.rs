@@ -180,7 +180,10 @@ fn report(names: &[String], steps: &[Step], settings: &Settings) -> Outcome {
             })
             .collect(),
         marks: Vec::new(),
-        limits: vec![(settings.visible_jnd, "lost below".to_owned())],
+        limits: vec![(
+            settings.visible_jnd,
+            format!("lost below {} JND", settings.visible_jnd),
+        )],
     });
     outcome.plots.push(Plot {
         stem: "dimming-scale".to_owned(),

@@ -3,7 +3,8 @@
 use plotters::style::{RGBColor, WHITE};
 
 use super::PlotError;
-use super::canvas::{Anchor, Stroke, Surface};
+use super::canvas::{Anchor, INK, Stroke, Surface};
+use crate::photometry::colour::{nearest_code, relative_luminance};
 use crate::world::rounding::{count_f64, floor_index};
 
 /// Size of the labels, CSS pixels.
@@ -16,6 +17,22 @@ const CELL: f64 = 3.0;
 const ANCHORS: usize = 40;
 /// Distances from the curve that are tried, CSS pixels.
 const REACH: [f64; 5] = [13.0, 22.0, 36.0, 54.0, 76.0];
+
+/// Luminance of the lightest ink of thin text on white, of that of white: a contrast of 4.5 to 1. Source: WCAG 2.2,
+/// success criterion 1.4.3 (from memory, not seen).
+const LIGHTEST: f64 = 1.05 / 4.5 - 0.05;
+
+/// The colour, darker where text in it could not be read on white.
+fn legible(colour: RGBColor) -> RGBColor {
+    let darker = |step: u32| {
+        let share = 1.0 - f64::from(step) / 20.0;
+        let [r, g, b] =
+            [colour.0, colour.1, colour.2].map(|code| nearest_code(share * f64::from(code)));
+        RGBColor(r, g, b)
+    };
+    let reads = |ink: &RGBColor| relative_luminance([ink.0, ink.1, ink.2]) <= LIGHTEST;
+    (0..20).map(darker).find(reads).unwrap_or(INK)
+}
 
 /// A rectangle in pixels.
 #[derive(Clone, Copy)]
@@ -180,6 +197,7 @@ impl<'a> Labels<'a> {
         text: &'a str,
     ) {
         let width = surface.text_width(SIZE, text);
+        let colour = legible(colour);
         let every = curve.len().div_ceil(ANCHORS).max(1);
         let mut best: Option<(f64, Label<'a>)> = None;
         for anchor in curve.iter().rev().step_by(every) {
@@ -287,6 +305,20 @@ mod tests {
             labels.draw(surface)
         })
         .unwrap();
+    }
+
+    // Source: WCAG 2.2 (from memory, not seen): contrast is (1 + 0.05) / (Y + 0.05); thin text needs 4.5.
+    #[test]
+    fn names_beside_curves_can_be_read_on_white() {
+        for colour in crate::plot::legend::COLOURS {
+            let ink = legible(colour);
+            let luminance = relative_luminance([ink.0, ink.1, ink.2]);
+            assert!(1.05 / (luminance + 0.05) >= 4.5, "{colour:?} {ink:?}");
+        }
+        assert_eq!(
+            legible(RGBColor(0x00, 0x72, 0xb2)),
+            RGBColor(0x00, 0x72, 0xb2)
+        );
     }
 
     #[test]

@@ -21,6 +21,10 @@ const LIMIT_DASHES: [&[f64]; 6] = [
     &[18.0, 6.0],
     &[6.0, 3.0, 2.0, 3.0, 2.0, 3.0],
 ];
+/// From the top of the plot to the middle of the lowest label of a mark, clear of the number at the topmost rule.
+const MARK_ABOVE: f64 = 17.0;
+/// From a row of labels of marks to the next.
+const MARK_ROW: f64 = 18.0;
 /// About this many markers a series, so that long ones stay readable.
 const MARKERS: usize = 9;
 
@@ -68,8 +72,12 @@ impl Drawing<'_> {
             Axes::place(surface, (x_from, x_to), (y_from, y_to), labels, top)
         };
         let rows = self.mark_rows(surface, placed(surface, 0.0).x);
-        let highest = rows.iter().copied().max().map_or(0, |row| row + 1);
-        let axes = placed(surface, 50.0 + legend + 18.0 * f64::from(highest));
+        let highest = rows
+            .iter()
+            .copied()
+            .max()
+            .map_or(0.0, |row| MARK_ABOVE + MARK_ROW * f64::from(row));
+        let axes = placed(surface, 50.0 + legend + highest);
         axes.draw(surface)?;
         let Axes { x, y, .. } = axes;
         self.draw_marks(surface, x, y, &rows)?;
@@ -147,7 +155,7 @@ impl Drawing<'_> {
             .zip(rows)
             .filter(|((value, _), _)| x.contains(*value))
             .collect();
-        let label_y = |row: &u32| y.end - 10.0 - 18.0 * f64::from(*row);
+        let label_y = |row: &u32| y.end - MARK_ABOVE - MARK_ROW * f64::from(*row);
         for ((value, _), row) in &shown {
             let at = x.at(*value);
             surface.line(&[(at, y.start), (at, label_y(row) + 9.0)], dashed)?;

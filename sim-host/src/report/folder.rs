@@ -9,12 +9,12 @@ use tempfile::TempDir;
 use super::unfinished::{self, Listed};
 use super::{ReportError, failed, manifest};
 
+/// A text by which this program knows a page of its own.
+const PAGE: &str = "<meta name=\"generator\" content=\"glowsill\">";
+
 /// Files at the top of a report, with a text by which this program knows its own.
 pub(super) const MARKERS: [(&str, &str); 3] = [
-    (
-        "report.html",
-        "<meta name=\"generator\" content=\"glowsill\">",
-    ),
+    ("report.html", PAGE),
     ("junit.xml", "<testsuites name=\"glowsill"),
     ("report.json", "\"format\": \"glowsill-report\""),
 ];
@@ -23,7 +23,7 @@ pub(super) const MARKERS: [(&str, &str); 3] = [
 #[derive(Debug)]
 pub struct OutputFolder {
     target: PathBuf,
-    last: &'static str,
+    last: String,
     staging: TempDir,
     listed: Listed,
 }
@@ -47,7 +47,7 @@ impl OutputFolder {
     pub fn prepare_for(
         folder: &Path,
         markers: &[(&str, &str)],
-        last: &'static str,
+        last: &str,
     ) -> Result<Self, ReportError> {
         if folder.exists() && !folder.is_dir() {
             return Err(ReportError::Folder {
@@ -83,10 +83,25 @@ impl OutputFolder {
         let listed = Listed::new(&mut list, staging.path());
         Ok(Self {
             target: folder.to_owned(),
-            last,
+            last: last.to_owned(),
             staging,
             listed,
         })
+    }
+
+    /// As [`Self::prepare`], for a sheet: `STEM.html`, `STEM.png` and `STEM.json`, which appears last.
+    ///
+    /// # Errors
+    /// As [`Self::prepare`].
+    pub fn prepare_sheet(folder: &Path, stem: &str) -> Result<Self, ReportError> {
+        let [page, picture, json] = ["html", "png", "json"].map(|end| format!("{stem}.{end}"));
+        // A picture carries no mark of its maker: it is ours where our page stands beside it.
+        let picture = folder.join(picture);
+        if picture.exists() && !folder.join(&page).exists() {
+            return Err(ReportError::Foreign { path: picture });
+        }
+        let format = format!("\"format\": \"glowsill-{stem}\"");
+        Self::prepare_for(folder, &[(&page, PAGE), (&json, &format)], &json)
     }
 
     /// Where the report's files are to be written.
@@ -127,7 +142,7 @@ impl OutputFolder {
                 failed(&target, &error)
             });
         }
-        let last = target.join(name);
+        let last = target.join(&name);
         let earlier = manifest::read(&last);
         if last.exists() {
             fs::remove_file(&last).map_err(|error| failed(&last, &error))?;
@@ -139,7 +154,7 @@ impl OutputFolder {
                 let _ = fs::remove_file(target.join(stale));
             }
         }
-        let finished = staging.path().join(name);
+        let finished = staging.path().join(&name);
         move_into(staging.path(), &target, &finished)?;
         if finished.exists() {
             fs::rename(&finished, &last).map_err(|error| failed(&last, &error))?;

@@ -21,14 +21,12 @@ pub mod scale;
 pub mod unseen;
 pub mod view;
 
-use std::path::Path;
-
 pub use block::{Badge, Block, Card, Fact, Figure, Swatch};
 pub use error::SheetError;
 use image::RgbImage;
 use serde::Serialize;
 
-use crate::report::{CAUTIONS, OutputFolder, ReportError};
+use crate::report::{CAUTIONS, OutputFolder};
 
 /// Version of the JSON beside a sheet; it rises when a field is removed or changes meaning.
 pub const SCHEMA_VERSION: u32 = 1;
@@ -50,36 +48,6 @@ impl Kind {
             Self::Compare => "compare",
             Self::Explain => "explain",
         }
-    }
-
-    /// Tries a folder before any work is done; see [`OutputFolder::prepare`].
-    ///
-    /// # Errors
-    /// [`SheetError::Folder`] when it cannot be written, or holds files of the sheet's names that were
-    /// not written by this program.
-    pub fn folder(self, folder: &Path) -> Result<OutputFolder, SheetError> {
-        let page = "<meta name=\"generator\" content=\"glowsill\">";
-        let (html, json, png, format) = match self {
-            Self::Compare => (
-                "compare.html",
-                "compare.json",
-                "compare.png",
-                "\"format\": \"glowsill-compare\"",
-            ),
-            Self::Explain => (
-                "explain.html",
-                "explain.json",
-                "explain.png",
-                "\"format\": \"glowsill-explain\"",
-            ),
-        };
-        // A picture carries no mark of its maker: it is ours where our page stands beside it.
-        let picture = folder.join(png);
-        if picture.exists() && !folder.join(html).exists() {
-            return Err(ReportError::Foreign { path: picture }.into());
-        }
-        let markers = [(html, page), (json, format)];
-        Ok(OutputFolder::prepare_for(folder, &markers, json)?)
     }
 }
 

@@ -11,6 +11,7 @@ use comfy_table::{ColumnConstraint, ContentArrangement, Table, presets};
 use glowsill_core::profile::{ColourPlan, ProfileSpec};
 use indicatif::{ProgressBar, ProgressStyle};
 use rayon::prelude::*;
+use serde::Serialize;
 use serde_json::json;
 
 use super::{BarrierArguments, CAUTION, CliError, output};
@@ -22,6 +23,9 @@ use crate::world::barrier::{Conditions, Course};
 use crate::world::conduction::{Assembly, assembly, assembly_library, clothing_library};
 use crate::world::fire::Exposure;
 pub(super) use exposure::Asked;
+
+/// Name of the sheet's files without ending.
+const STEM: &str = "barrier";
 
 /// Reads a number of minutes.
 pub(super) fn minutes(text: &str) -> Result<f64, String> {
@@ -206,7 +210,7 @@ fn heat(
 pub(super) fn run(arguments: &BarrierArguments) -> Result<ExitCode, CliError> {
     let (assemblies, watchers) = (assemblies(arguments)?, watchers(arguments)?);
     let opened = arguments.exposure.open(arguments.minutes)?;
-    let folder = OutputFolder::prepare(&arguments.out)?;
+    let folder = OutputFolder::prepare_sheet(&arguments.out, STEM)?;
     let conditions = Conditions {
         duration_s: 60.0 * opened.minutes,
         room_k: opened.room_k,
@@ -232,7 +236,10 @@ pub(super) fn run(arguments: &BarrierArguments) -> Result<ExitCode, CliError> {
             path: picture,
             cause,
         })?;
-    let numbers = serde_json::to_string_pretty(&as_json(&findings, &opened.name))?;
+    let numbers = serde_json::to_string_pretty(&Numbers {
+        format: "glowsill-barrier",
+        found: as_json(&findings, &opened.name),
+    })?;
     write("barrier.json", numbers.as_bytes())?;
     folder.commit()?;
     if arguments.json {
@@ -352,6 +359,14 @@ fn sheet_text(findings: &Findings) -> Vec<captioned::Line> {
     text
 }
 
+/// `barrier.json`: its format stands first, because by it a later run knows the file.
+#[derive(Serialize)]
+struct Numbers {
+    format: &'static str,
+    #[serde(flatten)]
+    found: serde_json::Value,
+}
+
 fn as_json(findings: &Findings, exposure: &str) -> serde_json::Value {
     let assemblies: Vec<_> = findings
         .assemblies
@@ -398,7 +413,6 @@ fn as_json(findings: &Findings, exposure: &str) -> serde_json::Value {
         })
         .collect();
     json!({
-        "format": "glowsill-barrier",
         "exposure": exposure,
         "minutes": findings.minutes,
         "room": Kelvin(findings.conditions.room_k),

@@ -8,7 +8,7 @@ use std::process::ExitCode;
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 use rayon::prelude::*;
 
-use super::{CliError, VerifyArguments, interrupt, output};
+use super::{CliError, VerifyArguments, output};
 use crate::measure::{self, MeasureId, Outcome, Settings};
 use crate::profile_file;
 use crate::report::{OutputFolder, ProfileReport, Report, today};
@@ -42,7 +42,6 @@ pub(super) fn run(arguments: &VerifyArguments) -> Result<ExitCode, CliError> {
             measures.iter().map(|id| id.name()).collect(),
         ));
     }
-    interrupt::watch("the report")?;
     let folder = OutputFolder::prepare(&arguments.out)?;
     let settings = Settings {
         seed: arguments.seed,

@@ -13,7 +13,7 @@ use crate::temperature::Kelvin;
 /// Points of a drawn transfer curve.
 const POINTS: usize = 200;
 
-fn figure(plot: &Plot, caption: &str) -> Result<Figure, PlotError> {
+fn figure(plot: &Plot, caption: impl Into<String>) -> Result<Figure, PlotError> {
     Figure::draw(&plot.title, caption, |surface| plot::draw(plot, surface))
 }
 
@@ -61,13 +61,16 @@ impl Explanation {
             };
             figures.push(histogram.figure(
                 "Share of the pixels at each temperature; each rule is ten times the one below. The strip shows the \
-                 grey that each temperature gets.",
+                 grey that each temperature gets. Letters name the dashed lines.",
             )?);
         }
         figures.push(figure(
             &self.curves(range_c),
-            "The lines mark what was background at the first instant: the steeper the curve between them, the more \
-             grey it has.",
+            format!(
+                "The lines mark what was background at the first instant, {} to {}: the steeper the curve between \
+                 them, the more grey it has.",
+                self.background.low, self.background.high
+            ),
         )?);
         if self
             .marks
@@ -127,7 +130,10 @@ impl Explanation {
             marks: [first, second]
                 .map(|side| (side.at.seconds, say_seconds(side.at.seconds)))
                 .to_vec(),
-            limits: vec![(self.visible_jnd, "lost below".to_owned())],
+            limits: vec![(
+                self.visible_jnd,
+                format!("lost below {} JND", self.visible_jnd),
+            )],
         }
     }
 }

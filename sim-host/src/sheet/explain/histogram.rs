@@ -1,6 +1,6 @@
 //! The temperatures of a picture: how many pixels stand at each, with the grey scale drawn below.
 
-use plotters::style::{RGBColor, WHITE};
+use plotters::style::RGBColor;
 
 use super::transfer::Transfer;
 use crate::measure::reading::real;
@@ -17,8 +17,15 @@ const LABEL: &str = "apparent temperature (°C)";
 /// Height of the strip of greys, and the gap above it.
 const STRIP: f64 = 30.0;
 const GAP: f64 = 4.0;
-/// From a named line's label to the next.
+/// From a row of the key to the next.
 const ROW: f64 = 20.0;
+/// Middle of the first row of the key.
+const KEY: f64 = 44.0;
+/// Length of a dashed sample in the key, and where its words start.
+const SAMPLE: f64 = 30.0;
+const WORDS: f64 = SAMPLE + 20.0;
+/// Width of a letter at a line, with its margin.
+const LETTER: f64 = 15.0;
 /// Size of the numbers.
 const NUMBERS: f64 = 13.0;
 /// Narrowest bar, pixels.
@@ -55,21 +62,23 @@ impl Histogram<'_> {
         bins.into_iter().map(|count| 100.0 * count / all).collect()
     }
 
+    /// Power of ten at which the axis of shares starts: one pixel alone must still show.
+    fn lowest(&self, bins: &[f64]) -> f64 {
+        let shown = bins.iter().copied().filter(|share| *share > 0.0);
+        (shown.fold(100.0, f64::min).log10() - 0.3).floor()
+    }
+
     fn draw(&self, surface: &mut dyn Surface) -> Result<(), PlotError> {
         let (width, height) = surface.size();
         let base = height - below(LABEL) - STRIP - GAP;
-        let top = 42.0 + ROW * real(self.lines.len());
-        let across = floor_index((width - 100.0) / BAR_WIDTH, 400).max(1);
-        let bins = self.bins(across);
-        // One pixel alone must still show: the axis starts a decade below it.
-        let least = bins
-            .iter()
-            .copied()
-            .filter(|share| *share > 0.0)
-            .fold(100.0, f64::min);
-        let lowest = (least.log10() - 0.3).floor();
+        let bins = self.bins(floor_index((width - 100.0) / BAR_WIDTH, 400).max(1));
+        let lowest = self.lowest(&bins);
         let widest = surface.text_width(NUMBERS, &decade(lowest));
         let x = Axis::new(self.range_c, (32.0 + widest, width - 16.0));
+        let named = named(&self.lines, x);
+        let key = key(surface, &named);
+        let letters = key.last().map_or(KEY, |place| place.1 + ROW);
+        let top = letters + 26.0;
         let y = Axis::new((lowest, 2.0), (base, top));
         let size = fit(surface, 16.0, width - 24.0, &self.title);
         surface.text((12.0, 20.0), size, Anchor::Start, INK, &self.title)?;
@@ -104,7 +113,8 @@ impl Histogram<'_> {
             )?;
         }
         self.strip(surface, x, base + GAP)?;
-        self.named(surface, x, base)?;
+        draw_key(surface, &named, &key)?;
+        draw_lines(surface, &named, base, letters)?;
         draw_below(surface, x, base + GAP + STRIP, LABEL)
     }
 
@@ -133,34 +143,100 @@ impl Histogram<'_> {
             "grey",
         )
     }
+}
 
-    fn named(&self, surface: &mut dyn Surface, x: Axis, base: f64) -> Result<(), PlotError> {
-        let (width, _) = surface.size();
-        for (row, (name, kelvin)) in self.lines.iter().enumerate() {
-            let celsius = kelvin.celsius();
-            if !x.contains(celsius) {
-                continue;
-            }
-            let at = x.at(celsius);
-            let y = 44.0 + ROW * real(row);
-            let stroke = Stroke {
-                colour: INK,
-                width: 1.5,
-                dash: DASHES[row % DASHES.len()],
-            };
-            surface.line(&[(at, y), (at, base)], stroke)?;
-            let text = format!("{name} {kelvin}");
-            let wide = surface.text_width(13.0, &text);
-            let left = if at + 8.0 + wide < width {
-                at + 6.0
-            } else {
-                (at - 6.0 - wide).max(4.0)
-            };
-            surface.rectangle((left - 2.0, y - 9.0), (left + wide, y + 9.0), WHITE)?;
-            surface.text((left, y), 13.0, Anchor::Start, INK, &text)?;
+/// A named temperature with its letter.
+struct Named {
+    letter: char,
+    words: String,
+    /// Where its line stands, pixels.
+    at: f64,
+    stroke: Stroke,
+}
+
+/// The named temperatures that the axis holds, from cold to hot.
+fn named(lines: &[(String, Kelvin)], x: Axis) -> Vec<Named> {
+    let shown = lines.iter().filter(|line| x.contains(line.1.celsius()));
+    let mut shown: Vec<_> = shown.collect();
+    shown.sort_by(|a, b| a.1.0.total_cmp(&b.1.0));
+    let lettered = ('A'..='Z').zip(DASHES.into_iter().cycle()).zip(shown);
+    let one = |((letter, dash), (name, kelvin)): ((char, _), &(String, Kelvin))| Named {
+        letter,
+        words: format!("{name} {kelvin}"),
+        at: x.at(kelvin.celsius()),
+        stroke: Stroke {
+            colour: INK,
+            width: 1.5,
+            dash,
+        },
+    };
+    lettered.map(one).collect()
+}
+
+/// Left end and middle height of each entry of the key: side by side where there is room.
+fn key(surface: &dyn Surface, named: &[Named]) -> Vec<(f64, f64)> {
+    let (width, _) = surface.size();
+    let mut next = (12.0, KEY);
+    let place = |one: &Named| {
+        let wide = WORDS + surface.text_width(NUMBERS, &one.words);
+        if next.0 > 12.0 && next.0 + wide > width - 4.0 {
+            next = (12.0, next.1 + ROW);
         }
-        Ok(())
+        let here = next;
+        next.0 += wide + 14.0;
+        here
+    };
+    named.iter().map(place).collect()
+}
+
+/// Places of the letters over their lines, moved apart where lines are close together.
+fn apart(lines: &[f64]) -> Vec<f64> {
+    let mut right = lines.to_vec();
+    for i in 1..right.len() {
+        right[i] = right[i].max(right[i - 1] + LETTER);
     }
+    let mut left = lines.to_vec();
+    for i in (1..left.len()).rev() {
+        left[i - 1] = left[i - 1].min(left[i] - LETTER);
+    }
+    let both = right.into_iter().zip(left);
+    both.map(|(right, left)| 0.5 * (right + left)).collect()
+}
+
+fn draw_key(
+    surface: &mut dyn Surface,
+    named: &[Named],
+    places: &[(f64, f64)],
+) -> Result<(), PlotError> {
+    for (one, (left, y)) in named.iter().zip(places) {
+        let letter = one.letter.to_string();
+        surface.text((*left, *y), NUMBERS, Anchor::Start, INK, &letter)?;
+        let sample = [(left + 14.0, *y), (left + 14.0 + SAMPLE, *y)];
+        surface.line(&sample, one.stroke)?;
+        surface.text((left + WORDS, *y), NUMBERS, Anchor::Start, INK, &one.words)?;
+    }
+    Ok(())
+}
+
+/// Every line from the base up, with its letter at a height.
+fn draw_lines(
+    surface: &mut dyn Surface,
+    named: &[Named],
+    base: f64,
+    letters: f64,
+) -> Result<(), PlotError> {
+    let lines: Vec<_> = named.iter().map(|one| one.at).collect();
+    for (one, place) in named.iter().zip(apart(&lines)) {
+        let line = [
+            (place, letters + 9.0),
+            (one.at, letters + 17.0),
+            (one.at, base),
+        ];
+        surface.line(&line, one.stroke)?;
+        let letter = one.letter.to_string();
+        surface.text((place, letters), NUMBERS, Anchor::Middle, INK, &letter)?;
+    }
+    Ok(())
 }
 
 /// A power of ten as a share.
@@ -191,5 +267,14 @@ mod tests {
         );
         let figure = histogram.figure("").unwrap();
         assert!(figure.wide.contains("100 %") && !figure.wide.contains("white"));
+    }
+
+    // By hand: three lines 2 pixels apart and one far off; letters are 15 pixels wide.
+    #[test]
+    fn letters_of_close_lines_stand_apart_and_in_order() {
+        let places = apart(&[100.0, 102.0, 104.0, 300.0]);
+        assert!(places.windows(2).all(|pair| pair[1] - pair[0] >= LETTER));
+        assert!((places[1] - 102.0).abs() < 1e-9 && (places[3] - 300.0).abs() < 1e-9);
+        assert!(apart(&[]).is_empty());
     }
 }

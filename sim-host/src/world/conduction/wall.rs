@@ -10,20 +10,19 @@
 //! ring. Radiation, air spaces, bound water and sprays are iterated in every stage (Newton) until no
 //! temperature moves by a microkelvin, so that the balance of energy closes.
 
+mod node;
+mod stage;
+
 use super::assembly::{Assembly, Ply};
 use super::boundary::Boundary;
-use super::cavity::{self, Lie};
+use super::cavity;
 use super::error::{ConductionError, within};
-use super::tridiagonal;
 use crate::world::rounding::{count_f64, floor_index};
+use node::{Link, Water};
+use stage::Scratch;
 
 /// γ of the two stages, 1 − 1/√2.
 const GAMMA: f64 = 1.0 - std::f64::consts::FRAC_1_SQRT_2;
-/// No temperature may move by more than this in the last round, kelvin.
-const SETTLED_K: f64 = 1e-6;
-const ROUNDS: usize = 60;
-/// Just inside an interval, kelvin.
-const INSIDE_K: f64 = 1e-3;
 const MOST_CELLS: usize = 100_000;
 
 /// How finely a wall is divided.
@@ -66,99 +65,11 @@ pub struct Exceeded {
     pub at_s: f64,
 }
 
-#[derive(Clone, Copy, Debug)]
-enum Link {
-    Solid(f64),
-    Air {
-        thickness_m: f64,
-        emissivity: f64,
-        lie: Lie,
-    },
-}
-
-impl Link {
-    /// Heat from the first to the second node and its slopes with both temperatures.
-    fn heat(&self, first_k: f64, second_k: f64) -> (f64, f64, f64) {
-        match *self {
-            Self::Solid(conductance) => {
-                (conductance * (first_k - second_k), conductance, conductance)
-            }
-            Self::Air {
-                thickness_m,
-                emissivity,
-                lie,
-            } => cavity::heat_and_slopes(thickness_m, lie, emissivity, first_k, second_k),
-        }
-    }
-}
-
-/// Bound water in the half cells of one layer at one node.
-#[derive(Clone, Copy, Debug)]
-struct Water {
-    node: usize,
-    latent_j_m2: f64,
-    from_k: f64,
-    to_k: f64,
-    /// Share already gone; it never comes back.
-    gone: f64,
-}
-
-impl Water {
-    fn share(&self, kelvin: f64) -> f64 {
-        let share = (kelvin - self.from_k) / (self.to_k - self.from_k);
-        share.clamp(0.0, 1.0).max(self.gone)
-    }
-
-    /// Where driving out goes on.
-    fn resumes_k(&self) -> f64 {
-        self.from_k + self.gone * (self.to_k - self.from_k)
-    }
-
-    fn slope(&self, kelvin: f64) -> f64 {
-        if self.gone < 1.0 && kelvin >= self.resumes_k() && kelvin < self.to_k {
-            self.latent_j_m2 / (self.to_k - self.from_k)
-        } else {
-            0.0
-        }
-    }
-
-    /// Keeps a change of temperature from leaping over the whole interval, where the heat taken up
-    /// changes most: the iteration would leap back and forth.
-    fn hold(&self, from_k: f64, to_k: f64) -> f64 {
-        let resumes_k = self.resumes_k();
-        if self.gone >= 1.0 {
-            to_k
-        } else if from_k < resumes_k && to_k > resumes_k + INSIDE_K {
-            resumes_k + INSIDE_K
-        } else if from_k > self.to_k && to_k < self.to_k - INSIDE_K {
-            self.to_k - INSIDE_K
-        } else {
-            to_k
-        }
-    }
-}
-
 #[derive(Clone, Debug)]
 struct Watch {
     first: usize,
     last: usize,
     limit: Exceeded,
-}
-
-/// Room for the rounds of a stage, kept between steps.
-#[derive(Clone, Debug, Default)]
-struct Scratch {
-    heat: Vec<f64>,
-    lower: Vec<f64>,
-    diagonal: Vec<f64>,
-    upper: Vec<f64>,
-    right: Vec<f64>,
-}
-
-/// What a stage found.
-struct Stage {
-    fire_w_m2: f64,
-    room_w_m2: f64,
 }
 
 /// An assembly with a temperature in every place.
@@ -324,130 +235,6 @@ impl Wall {
         }
         self.note_limits();
         Ok(())
-    }
-
-    /// Finds the temperatures of which the enthalpy is `base` plus `weight_s` times the heat that
-    /// flows at them.
-    fn stage(
-        &self,
-        base: &[f64],
-        weight_s: f64,
-        sides: [Boundary; 2],
-        kelvin: &mut [f64],
-        scratch: &mut Scratch,
-        dt_s: f64,
-    ) -> Result<Stage, ConductionError> {
-        for _ in 0..ROUNDS {
-            self.assemble(base, weight_s, sides, kelvin, scratch);
-            tridiagonal::solve(
-                &scratch.lower,
-                &mut scratch.diagonal,
-                &scratch.upper,
-                &mut scratch.right,
-            );
-            let mut moved = 0.0_f64;
-            let mut next: Vec<_> = kelvin
-                .iter()
-                .zip(&scratch.right)
-                .map(|(now, change)| (now + change).max(0.5 * now))
-                .collect();
-            for water in &self.waters {
-                let node = water.node;
-                next[node] = water.hold(kelvin[node], next[node]);
-            }
-            for (now, next) in kelvin.iter_mut().zip(next) {
-                // Not `max`, which would lose a not-a-number.
-                let change = (next - *now).abs();
-                if change > moved || change.is_nan() {
-                    moved = change;
-                }
-                *now = next;
-            }
-            if moved <= SETTLED_K {
-                return Ok(self.flows(sides, kelvin, scratch));
-            }
-            if moved.is_nan() {
-                break;
-            }
-        }
-        Err(ConductionError::NotSettled {
-            name: self.name.to_owned(),
-            dt_s,
-        })
-    }
-
-    /// Sets up the equations of one round: what is missing, and its slopes.
-    fn assemble(
-        &self,
-        base: &[f64],
-        weight_s: f64,
-        [fire_side, room_side]: [Boundary; 2],
-        kelvin: &[f64],
-        scratch: &mut Scratch,
-    ) {
-        let nodes = kelvin.len();
-        scratch.lower.clear();
-        scratch.lower.resize(nodes, 0.0);
-        scratch.upper.clear();
-        scratch.upper.resize(nodes, 0.0);
-        scratch.diagonal.clone_from(&self.capacity);
-        scratch.right = self.enthalpy(kelvin);
-        for (missing, base) in scratch.right.iter_mut().zip(base) {
-            *missing = base - *missing;
-        }
-        for water in &self.waters {
-            scratch.diagonal[water.node] += water.slope(kelvin[water.node]);
-        }
-        for (i, link) in self.links.iter().enumerate() {
-            let (heat, first, second) = link.heat(kelvin[i], kelvin[i + 1]);
-            scratch.right[i] -= weight_s * heat;
-            scratch.right[i + 1] += weight_s * heat;
-            scratch.diagonal[i] += weight_s * first;
-            scratch.upper[i] -= weight_s * second;
-            scratch.diagonal[i + 1] += weight_s * second;
-            scratch.lower[i + 1] -= weight_s * first;
-        }
-        for (node, side) in [(0, fire_side), (nodes - 1, room_side)] {
-            scratch.right[node] += weight_s * side.heat_w_m2(kelvin[node]);
-            scratch.diagonal[node] -= weight_s * side.slope(kelvin[node]);
-        }
-    }
-
-    /// Heat that flows into every node, left in the scratch, and through both faces.
-    fn flows(
-        &self,
-        [fire_side, room_side]: [Boundary; 2],
-        kelvin: &[f64],
-        scratch: &mut Scratch,
-    ) -> Stage {
-        let last = kelvin.len() - 1;
-        let stage = Stage {
-            fire_w_m2: fire_side.heat_w_m2(kelvin[0]),
-            room_w_m2: room_side.heat_w_m2(kelvin[last]),
-        };
-        scratch.heat.clear();
-        scratch.heat.resize(kelvin.len(), 0.0);
-        scratch.heat[0] += stage.fire_w_m2;
-        scratch.heat[last] += stage.room_w_m2;
-        for (i, link) in self.links.iter().enumerate() {
-            let (heat, ..) = link.heat(kelvin[i], kelvin[i + 1]);
-            scratch.heat[i] -= heat;
-            scratch.heat[i + 1] += heat;
-        }
-        stage
-    }
-
-    /// Heat stored in every node above the start, J/m².
-    fn enthalpy(&self, kelvin: &[f64]) -> Vec<f64> {
-        let mut stored: Vec<_> = kelvin
-            .iter()
-            .zip(&self.capacity)
-            .map(|(kelvin, capacity)| capacity * (kelvin - self.initial_k))
-            .collect();
-        for water in &self.waters {
-            stored[water.node] += water.latent_j_m2 * water.share(kelvin[water.node]);
-        }
-        stored
     }
 
     fn note_limits(&mut self) {

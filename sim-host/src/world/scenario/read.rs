@@ -1,23 +1,26 @@
 //! TOML → [`Spec`], with errors that say line, field, value, limits and next step.
 
+mod object;
+mod values;
+
 use glam::DVec3;
 
-use super::spec::{
-    EmberSpec, FaceSpec, Filling, FireSpec, Key, ObjectSpec, OpeningSpec, RoomSpec, Side, Spec,
-    SpraySpec,
-};
-use super::things::{self, Material};
+use super::spec::{FaceSpec, Filling, FireSpec, Key, OpeningSpec, RoomSpec, Side, Spec, SpraySpec};
+use super::things;
 use crate::profile_file::ProfileFileError;
-use crate::profile_file::source::{Places, Source, Table, nearest};
-use crate::temperature::Kelvin;
-use crate::world::conduction::{Assembly, assembly, assembly_library};
+use crate::profile_file::source::{Places, Source, Table};
+use crate::world::conduction::Assembly;
 use crate::world::fire::growth::Growth;
-use crate::world::rounding::floor_index;
+use object::object;
+pub use values::seconds;
+use values::{
+    TEMPERATURE, TIME, assembly_names, kelvin, known_assembly, list, measured, number_or, optional,
+    optional_bool, place, plain, seconds_within, size, some_tables, weather, whole,
+};
 
 type Read<T> = Result<T, ProfileFileError>;
 
 pub(super) const GUIDE: &str = "docs/scenarios.md";
-const PLACE: (f64, f64) = (-200.0, 200.0);
 
 /// Reads a whole file, and gives the places of its fields for the checks that follow.
 pub(super) fn document(text: &str, file: &str) -> Read<(Spec, Places)> {
@@ -112,174 +115,6 @@ pub(super) fn document(text: &str, file: &str) -> Read<(Spec, Places)> {
     }
     root.finish(s)?;
     Ok((spec, source.places))
-}
-
-const TEMPERATURE: &str = "a temperature, \"-40 C\" to \"60 C\", such as \"20 C\" or \"68 F\"";
-const TIME: &str = "a time, such as \"90 s\" or \"2 min\"";
-
-fn plain(text: &str) -> Result<String, String> {
-    if text.trim().is_empty() {
-        Err("is empty".to_owned())
-    } else {
-        Ok(text.to_owned())
-    }
-}
-
-fn optional<T>(
-    table: &mut Table<'_, '_>,
-    s: &mut Source<'_>,
-    key: &'static str,
-    allowed: &str,
-    convert: impl Fn(&str) -> Result<T, String>,
-) -> Read<Option<T>> {
-    if table.takes(key) {
-        table.text(s, key, allowed, convert).map(Some)
-    } else {
-        Ok(None)
-    }
-}
-
-fn list(table: &mut Table<'_, '_>, s: &mut Source<'_>, key: &'static str) -> Read<Vec<String>> {
-    if table.takes(key) {
-        table.texts(s, key, "texts in brackets", plain)
-    } else {
-        Ok(Vec::new())
-    }
-}
-
-fn number_or(
-    table: &mut Table<'_, '_>,
-    s: &mut Source<'_>,
-    key: &'static str,
-    limits: (f64, f64),
-    unit: &str,
-    default: f64,
-) -> Read<f64> {
-    if table.takes(key) {
-        table.number(s, key, limits, unit)
-    } else {
-        Ok(default)
-    }
-}
-
-fn whole(
-    table: &mut Table<'_, '_>,
-    s: &mut Source<'_>,
-    key: &'static str,
-    default: u64,
-) -> Read<u64> {
-    if !table.takes(key) {
-        return Ok(default);
-    }
-    let value = table.number(s, key, (0.0, 1e9), "(whole)")?;
-    if value.fract() == 0.0 {
-        u64::try_from(floor_index(value, 1_000_000_000)).map_or(Ok(default), Ok)
-    } else {
-        Err(table.error(
-            s,
-            key,
-            format!("= {value} is not whole"),
-            "a whole number, 0 to 1e9",
-        ))
-    }
-}
-
-fn some_tables<'t, 'a>(
-    table: &mut Table<'t, 'a>,
-    s: &mut Source<'_>,
-    key: &'static str,
-) -> Read<Vec<Table<'t, 'a>>> {
-    if table.takes(key) {
-        table.tables(s, key)
-    } else {
-        Ok(Vec::new())
-    }
-}
-
-fn place(table: &mut Table<'_, '_>, s: &mut Source<'_>, key: &'static str) -> Read<DVec3> {
-    Ok(DVec3::from_array(table.numbers(s, key, PLACE, "m")?))
-}
-
-fn size(text: &str) -> Result<(usize, usize), String> {
-    let form = || "is not a size: write columns x rows, such as \"320x240\"".to_owned();
-    let (columns, rows) = text.split_once('x').ok_or_else(form)?;
-    let number = |part: &str| part.trim().parse::<usize>().map_err(|_| form());
-    let size = (number(columns)?, number(rows)?);
-    if (8..=1280).contains(&size.0) && (8..=1024).contains(&size.1) {
-        Ok(size)
-    } else {
-        Err("is out of its limits".to_owned())
-    }
-}
-
-/// A number with one of some units, each with its factor.
-fn measured(text: &str, units: &[(&str, f64)]) -> Result<f64, String> {
-    let shown: Vec<_> = units.iter().map(|(unit, _)| *unit).collect();
-    let form = || format!("is not a number with a unit ({})", shown.join(", "));
-    let text = text.trim();
-    let split = text
-        .find(|c: char| !(c.is_ascii_digit() || "+-.".contains(c)))
-        .ok_or_else(form)?;
-    let (number, unit) = text.split_at(split);
-    let number: f64 = number.parse().map_err(|_| form())?;
-    let factor = units.iter().find(|(name, _)| *name == unit.trim());
-    factor.map(|(_, factor)| number * factor).ok_or_else(form)
-}
-
-/// A time as people write it, `"90 s"` or `"1.5 min"`, in seconds.
-///
-/// # Errors
-/// What is wrong, to complete "field = value".
-pub fn seconds(text: &str) -> Result<f64, String> {
-    seconds_within(text, 0.0, 36_000.0)
-}
-
-fn seconds_within(text: &str, low: f64, high: f64) -> Result<f64, String> {
-    let value = measured(text, &[("s", 1.0), ("min", 60.0), ("h", 3600.0)])?;
-    if (low..=high).contains(&value) {
-        Ok(value)
-    } else {
-        Err("is out of its limits".to_owned())
-    }
-}
-
-fn kelvin(text: &str, low: f64, high: f64) -> Result<f64, String> {
-    let value = text.parse::<Kelvin>().map_err(|error| error.to_string())?;
-    if (low..=high).contains(&value.0) {
-        Ok(value.0)
-    } else {
-        Err(format!("is outside {} to {}", Kelvin(low), Kelvin(high)))
-    }
-}
-
-fn weather(text: &str) -> Result<f64, String> {
-    kelvin(text, 233.15, 333.15)
-}
-
-const THICKNESS: &str = "a thickness, \"0.1 mm\" to \"1 m\", such as \"12.5 mm\"";
-
-fn thickness(text: &str) -> Result<f64, String> {
-    let value = measured(text, &[("mm", 1e-3), ("cm", 1e-2), ("m", 1.0)])?;
-    if (1e-4..=1.0).contains(&value) {
-        Ok(value)
-    } else {
-        Err("is out of its limits".to_owned())
-    }
-}
-
-fn assembly_names() -> String {
-    let names: Vec<_> = assembly_library().iter().map(|one| one.name).collect();
-    names.join(", ")
-}
-
-fn known_assembly(text: &str) -> Result<Assembly, String> {
-    assembly(text).cloned().map_err(|_| {
-        let names: Vec<_> = assembly_library().iter().map(|one| one.name).collect();
-        nearest(text, &names).map_or_else(
-            || "is no assembly".to_owned(),
-            |near| format!("is no assembly; did you mean \"{near}\"?"),
-        )
-    })
 }
 
 fn face(
@@ -457,14 +292,6 @@ fn fire(mut table: Table<'_, '_>, s: &mut Source<'_>) -> Read<FireSpec> {
     })
 }
 
-fn optional_bool(table: &mut Table<'_, '_>, s: &mut Source<'_>, key: &'static str) -> Read<bool> {
-    if table.takes(key) {
-        table.word(s, key, &[("yes", true), ("no", false)])
-    } else {
-        Ok(false)
-    }
-}
-
 fn spray(mut table: Table<'_, '_>, s: &mut Source<'_>, duration_s: f64) -> Read<SpraySpec> {
     let t = &mut table;
     let on = t.text(s, "on", "\"room.side\", an opening or an object", plain)?;
@@ -486,85 +313,5 @@ fn spray(mut table: Table<'_, '_>, s: &mut Source<'_>, duration_s: f64) -> Read<
         until_s,
         rate_kg_m2s,
         water_k,
-    })
-}
-
-fn object(mut table: Table<'_, '_>, s: &mut Source<'_>, ambient_k: f64) -> Read<ObjectSpec> {
-    let t = &mut table;
-    let name = t.text(s, "name", "text", plain)?;
-    let form = things::form(t, s)?;
-    let position = place(t, s, "position")?;
-    let turn_deg = number_or(t, s, "turn", (-360.0, 360.0), "degrees", 0.0)?;
-    let lean_deg = number_or(t, s, "lean", (-90.0, 90.0), "degrees", 0.0)?;
-    let emissivity = number_or(t, s, "emissivity", (0.02, 1.0), "", form.emissivity)?;
-    let mirror = number_or(t, s, "mirror", (0.0, 1.0), "", form.mirror)?;
-    let assembly = if t.takes("assembly") {
-        t.text(s, "assembly", &assembly_names(), known_assembly)?
-    } else {
-        let material = if t.takes("material") {
-            t.word(s, "material", &Material::WORDS)?
-        } else {
-            form.material
-        };
-        let thick = optional(t, s, "thickness", THICKNESS, thickness)?.unwrap_or(form.thickness_m);
-        things::single(material.material(), thick, emissivity)
-    };
-    let initial = optional(
-        t,
-        s,
-        "temperature",
-        "a temperature, \"-40 C\" to \"800 C\"",
-        |text| kelvin(text, 233.15, 1073.15),
-    )?;
-    let initial_k = initial.unwrap_or(ambient_k + form.warmer_k);
-    let closes_floor = optional_bool(t, s, "closes_floor")?;
-    let ember = if t.takes("ember") {
-        Some(ember(t.table(s, "ember")?, s, form.height_m)?)
-    } else {
-        None
-    };
-    table.finish(s)?;
-    Ok(ObjectSpec {
-        name,
-        shape: form.shape,
-        person: form.person,
-        alive: form.alive,
-        position,
-        turn_deg,
-        lean_deg,
-        emissivity,
-        mirror,
-        assembly,
-        initial_k,
-        closes_floor,
-        ember,
-    })
-}
-
-fn ember(mut table: Table<'_, '_>, s: &mut Source<'_>, height_m: f64) -> Read<EmberSpec> {
-    let t = &mut table;
-    let kelvin = t.text(
-        s,
-        "temperature",
-        "a temperature, \"50 C\" to \"900 C\"",
-        |text| kelvin(text, 323.15, 1173.15),
-    )?;
-    let radius_m = number_or(t, s, "radius", (0.01, 2.0), "m", 0.1)?;
-    let at = if t.takes("at") {
-        place(t, s, "at")?
-    } else {
-        DVec3::Z * height_m
-    };
-    let under = t.text(s, "under", THICKNESS, thickness)?;
-    let cools_s = optional(t, s, "cools", TIME, seconds)?.unwrap_or(1800.0);
-    let since_s = optional(t, s, "since", TIME, seconds)?.unwrap_or(600.0);
-    table.finish(s)?;
-    Ok(EmberSpec {
-        kelvin,
-        radius_m,
-        at,
-        cover: things::single(things::SAWDUST_CHAR, under, 0.9),
-        cools_s: cools_s.max(1.0),
-        since_s,
     })
 }

@@ -1,8 +1,8 @@
 //! A hierarchy of boxes around the solids, so that a ray is compared with few of them.
 
-use glam::{DAffine3, DVec3};
+use glam::{DAffine3, DMat3, DVec3};
 
-use super::primitive::Primitive;
+use super::primitive::{Primitive, block};
 use crate::world::rounding::count_f64;
 
 /// A ray with what the boxes need.
@@ -46,6 +46,8 @@ pub(super) struct Solid {
     pub(super) high: DVec3,
     pub(super) body: u16,
     pub(super) material: usize,
+    /// Half the sizes of a block that is not turned: its ray needs no turning either.
+    upright: Option<DVec3>,
     /// The normal of a sheet, which is the same all over.
     flat: Option<DVec3>,
     /// Place in the order in which solids were given: of two at one distance the first is met.
@@ -95,9 +97,14 @@ impl Solid {
         let to_local = to_world.inverse();
         let flat = (!primitive.solid())
             .then(|| (to_local.matrix3.transpose() * DVec3::Z).normalize_or(DVec3::Z));
+        let upright = match &primitive {
+            Primitive::Block(half) if to_local.matrix3 == DMat3::IDENTITY => Some(*half),
+            _ => None,
+        };
         Self {
             to_local,
             primitive,
+            upright,
             low: low - margin,
             high: high + margin,
             body,
@@ -108,6 +115,10 @@ impl Solid {
     }
 
     fn meet(&self, ray: &Ray, least: f64) -> Option<f64> {
+        if let Some(half) = self.upright {
+            let from = ray.from + self.to_local.translation;
+            return block(half, from, ray.inverse, least);
+        }
         self.primitive.meet(
             self.to_local.transform_point3(ray.from),
             self.to_local.transform_vector3(ray.along),

@@ -19,6 +19,8 @@ const END: f64 = 1.15;
 const REACH: f64 = 0.95;
 /// Step through a flame, in widths of its base: half of the smallest grain.
 const STEP: f64 = 0.1;
+/// What rounding may add to a bound of the outline, m.
+const SPARE_M: f64 = 1e-9;
 /// Most steps along a ray.
 const MOST_STEPS: usize = 40;
 
@@ -148,7 +150,9 @@ impl Fire {
         );
         let profile = mix(a.profile, b.profile);
         let radius = self.width / 2.0;
-        let limit = 2.0 * profile + 0.2 * radius;
+        let ragged = mix(a.ragged, b.ragged);
+        // Noise is 1 at most: beyond this even the widest tongue has ended.
+        let limit = (2.0 * profile + 0.2 * radius).min(profile * (1.0 + ragged) + SPARE_M);
         let off = x * x + y * y;
         if off > limit * limit {
             return 0.0;
@@ -156,8 +160,12 @@ impl Fire {
         let rho = off.sqrt();
         let risen = DVec3::new(p.x, p.y, p.z - self.climb);
         let grain = |size: f64, table: &NoiseBox| table.at(risen / (size * self.width) * DRAWN_OUT);
-        let torn = 0.65 * grain(COARSE, &self.coarse) + 0.35 * grain(FINE, &self.fine);
-        let edge = profile * (1.0 + mix(a.ragged, b.ragged) * torn);
+        let coarse = 0.65 * grain(COARSE, &self.coarse);
+        if rho > profile * (1.0 + ragged * (coarse + 0.35)) + SPARE_M {
+            return 0.0;
+        }
+        let torn = coarse + 0.35 * grain(FINE, &self.fine);
+        let edge = profile * (1.0 + ragged * torn);
         let soft = 0.3 * radius;
         let body = smooth((edge - rho) / soft);
         self.extinction * mix(a.foot, b.foot) * body * (0.75 + 0.35 * torn)

@@ -30,17 +30,11 @@ fn split(at: DVec3) -> ([usize; 3], [f64; 3]) {
 
 /// The mean of eight corners, weighted by how near they are; corner bits are x, y, z.
 fn blend(part: [f64; 3], corner: impl Fn(usize) -> f64) -> f64 {
-    let side = |axis: usize, far: usize| {
-        if far == 1 {
-            part[axis]
-        } else {
-            1.0 - part[axis]
-        }
-    };
+    let [x, y, z] = part.map(|far| [1.0 - far, far]);
+    let level = [x[0] * y[0], x[1] * y[0], x[0] * y[1], x[1] * y[1]];
     let mut sum = 0.0;
     for i in 0..8 {
-        let weight = side(0, i & 1) * side(1, i >> 1 & 1) * side(2, i >> 2 & 1);
-        sum += weight * corner(i);
+        sum += level[i & 3] * z[i >> 2] * corner(i);
     }
     sum
 }

@@ -33,6 +33,18 @@ fn first(a: f64, b: f64, least: f64) -> Option<f64> {
     }
 }
 
+/// Where a ray meets a block around the origin; `inverse` holds the reciprocals of its direction.
+pub(super) fn block(half: DVec3, from: DVec3, inverse: DVec3, least: f64) -> Option<f64> {
+    let (a, b) = ((-half - from) * inverse, (half - from) * inverse);
+    let near = a.min(b).max_element();
+    let far = a.max(b).min_element();
+    if near > far {
+        None
+    } else {
+        first(near, far, least)
+    }
+}
+
 impl Primitive {
     /// Corners of the box around it.
     pub(super) fn bounds(&self) -> (DVec3, DVec3) {
@@ -66,17 +78,7 @@ impl Primitive {
     /// Multiple of `along` from `from` to the nearest point met, not below `least`.
     pub(super) fn meet(&self, from: DVec3, along: DVec3, least: f64) -> Option<f64> {
         match self {
-            Self::Block(half) => {
-                let inverse = along.recip();
-                let (a, b) = ((-*half - from) * inverse, (*half - from) * inverse);
-                let near = a.min(b).max_element();
-                let far = a.max(b).min_element();
-                if near > far {
-                    None
-                } else {
-                    first(near, far, least)
-                }
-            }
+            Self::Block(half) => block(*half, from, along.recip(), least),
             Self::Frustum { base, top, height } => {
                 frustum(from, along, least, *base, *top, *height)
             }

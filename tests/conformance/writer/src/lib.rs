@@ -4,9 +4,11 @@
 //! Every hand table is also put to the oracle's exact form; a disagreement stops the writer.
 
 mod draw;
+mod packed;
 mod scale;
 mod sense;
 mod stage;
+mod statistics;
 mod whole;
 
 use stage::Stage;
@@ -20,8 +22,8 @@ fn stages() -> Result<Vec<Stage>, String> {
         sense::temperature()?,
         sense::merge()?,
         sense::switch()?,
-        scale::statistics()?,
-        scale::bins()?,
+        statistics::statistics()?,
+        statistics::bins()?,
         scale::percentile()?,
         scale::scale()?,
         scale::plateau()?,
@@ -29,8 +31,8 @@ fn stages() -> Result<Vec<Stage>, String> {
         draw::overlay()?,
         draw::pseudo()?,
         draw::panel()?,
-        whole::pack()?,
-        whole::unpack()?,
+        packed::pack()?,
+        packed::unpack()?,
         whole::record()?,
         whole::pipeline()?,
         whole::large()?,

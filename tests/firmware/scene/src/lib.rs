@@ -11,3 +11,4 @@ pub mod moving;
 pub mod profiles;
 pub mod session;
 pub mod still;
+mod sums;
