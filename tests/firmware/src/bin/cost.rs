@@ -197,7 +197,10 @@ fn count() -> Option<bool> {
             spec.gain = alone;
         })?;
         let equalised = run(&mut board, &shipped, sensor)?;
-        show("whole with the shipped profile, equalised", equalised.whole());
+        show(
+            "whole with the shipped profile, equalised",
+            equalised.whole(),
+        );
         show("of that, rows", equalised.rows);
         show("of that, ending the frame", equalised.end);
         for (law, cost, limit) in [
