@@ -9,7 +9,7 @@ use super::bvh::{Hit, Ray};
 use super::camera::Camera;
 use super::cast::{Cast, World};
 use super::geometry::Geometry;
-use super::pose::Pose;
+use super::pose::{Pose, Rays, middle_weight};
 use super::tracer::{Seen, Tracer};
 use crate::world::image::Image;
 use crate::world::radiometry::{Band, RadianceTable};
@@ -107,20 +107,28 @@ impl Caster {
         if pose.samples() > 1 {
             let middles = pixels.clone();
             let kept = pose.keeping();
+            let soft_middle = middle_weight(pose.samples());
             rows(&mut pixels, width, |x, y, pixel, scratch| {
                 let unevenness = if pose.is_everywhere() {
                     Unevenness::Detail
                 } else if pose.is_thin(y * width + x) {
-                    unevenness(&middles, (width, height), (x, y)).max(Unevenness::Outline)
+                    match unevenness(&middles, (width, height), (x, y)) {
+                        Unevenness::None | Unevenness::Outline => Unevenness::Outline,
+                        Unevenness::Soft | Unevenness::Detail => Unevenness::Detail,
+                    }
                 } else {
                     unevenness(&middles, (width, height), (x, y))
                 };
-                if unevenness > Unevenness::None {
-                    let is_detailed = unevenness == Unevenness::Detail;
-                    let mut split = Split::new(&tracer, is_detailed, scratch);
-                    pose.split(kept, (x, y), |ray, hit| split.add(ray, hit));
-                    split.give(pixel);
+                if unevenness == Unevenness::None {
+                    return;
                 }
+                let is_soft = unevenness == Unevenness::Soft;
+                let mut split = Split::new(&tracer, unevenness != Unevenness::Outline, scratch);
+                split.remember(pose.middle(x, y).1, pixel.seen);
+                let rays = if is_soft { Rays::Outer } else { Rays::All };
+                pose.split(kept, (x, y), rays, |ray, hit| split.add(ray, hit));
+                let middle = if is_soft { soft_middle } else { 0.0 };
+                split.give(middle, pixel);
             });
         }
         let apparent = pixels
@@ -164,12 +172,14 @@ fn rows(
 }
 
 /// What makes that one ray does not say enough of a pixel.
-#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Clone, Copy, PartialEq, Eq)]
 enum Unevenness {
     None,
+    /// Smoke and flames bend it, and nothing else: few rays say enough.
+    Soft,
     /// Another body is near: how much each covers counts.
     Outline,
-    /// Radiance bends within a body, or in smoke and flames.
+    /// Radiance bends within a body, or in smoke and flames before an outline.
     Detail,
 }
 
@@ -204,6 +214,14 @@ impl<'t, 'w> Split<'t, 'w> {
         }
     }
 
+    /// What the middle of the pixel shows stands for all of its solid at an outline.
+    fn remember(&mut self, hit: Hit, seen: Seen) {
+        if self.known < REMEMBERED {
+            self.looks[self.known] = (hit, seen);
+            self.known += 1;
+        }
+    }
+
     /// A ray and what it meets. At an outline each solid is looked at once a pixel.
     fn add(&mut self, ray: &dyn Fn() -> Ray, hit: Hit) {
         let known = self.looks[..self.known]
@@ -213,10 +231,7 @@ impl<'t, 'w> Split<'t, 'w> {
             Some((_, seen)) if !self.is_detailed => *seen,
             _ => {
                 let seen = self.tracer.look(&ray(), hit, self.scratch);
-                if self.known < REMEMBERED {
-                    self.looks[self.known] = (hit, seen);
-                    self.known += 1;
-                }
+                self.remember(hit, seen);
                 seen
             }
         };
@@ -225,9 +240,10 @@ impl<'t, 'w> Split<'t, 'w> {
         self.is_whole &= *self.body.get_or_insert(seen.body) == seen.body;
     }
 
-    /// Body, distance and true temperature stay those of the middle.
-    fn give(self, pixel: &mut Pixel) {
-        pixel.seen.radiance = self.sum / self.count;
+    /// Body, distance and true temperature stay those of the middle, whose radiance counts with a weight.
+    fn give(self, middle: f64, pixel: &mut Pixel) {
+        let rays = self.sum / self.count;
+        pixel.seen.radiance = middle * pixel.seen.radiance + (1.0 - middle) * rays;
         pixel.whole = self.is_whole && self.body == Some(pixel.seen.body);
     }
 }
@@ -249,20 +265,24 @@ fn unevenness(
         [(left, up), (right, down)],
         [(right, up), (left, down)],
     ];
-    let mut found = Unevenness::None;
+    let (mut is_outline, mut is_soft) = (false, false);
     for pair in pairs {
         let [a, b] = pair.map(|(x, y)| &pixels[y * width + x].seen);
         if a.body != own.body || b.body != own.body {
-            found = Unevenness::Outline;
+            is_outline = true;
         } else if !is_rim {
             let least = own.radiance.min(a.radiance).min(b.radiance);
             let bend = |own: f64, a: f64, b: f64| (a + b - 2.0 * own).abs();
-            if bend(own.surface, a.surface, b.surface) > EDGE * least
-                || bend(own.radiance, a.radiance, b.radiance) > SOFT * least
-            {
+            if bend(own.surface, a.surface, b.surface) > EDGE * least {
                 return Unevenness::Detail;
             }
+            is_soft |= bend(own.radiance, a.radiance, b.radiance) > SOFT * least;
         }
     }
-    found
+    match (is_outline, is_soft) {
+        (false, false) => Unevenness::None,
+        (false, true) => Unevenness::Soft,
+        (true, false) => Unevenness::Outline,
+        (true, true) => Unevenness::Detail,
+    }
 }

@@ -81,6 +81,8 @@ impl Geometry {
             add(body, index, &mut solids, &mut slots);
         }
         let all = Hierarchy::new(solids);
+        // No solid here is hollowed out: one alone sees nothing of itself, but points in its box would.
+        let is_lone = matches!(all.solids.as_slice(), [one] if one.primitive.solid());
         let everything = all.bounds().map(|(low, high)| Room { low, high });
         let meet = |from, along| {
             let ray = Ray::new(from, along);
@@ -93,7 +95,7 @@ impl Geometry {
             (hit, inside)
         };
         let sites = (world.rooms.iter().copied().chain(everything))
-            .filter(|_| world.diffuse == Diffuse::Gathered)
+            .filter(|_| world.diffuse == Diffuse::Gathered && !is_lone)
             .map(|room| Sites::new(room.low, room.high, meet))
             .collect();
         Self {

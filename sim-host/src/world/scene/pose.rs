@@ -14,6 +14,31 @@ use crate::world::rounding::count_f64;
 /// Most rays along a side of a pixel.
 const MOST_SAMPLES: u32 = 16;
 
+/// Where a ray of a split pixel goes, in pixels from its upper left corner. Each column of sub-pixels is
+/// turned a little, so that n × n rays stand in n² different columns and n² different rows: an edge along
+/// either is measured in n² steps. The middle one of an odd number stays in the middle.
+fn place((i, j): (u32, u32), samples: u32) -> (f64, f64) {
+    let (i, j, n) = (f64::from(i), f64::from(j), f64::from(samples));
+    let down = n - 1.0 - i;
+    ((i + (j + 0.5) / n) / n, (j + (down + 0.5) / n) / n)
+}
+
+/// Weight of the middle beside the mean of the four outermost rays, so that together they give the mean over
+/// a pixel of whatever is quadratic in it: the square of a place has the mean 1/12 along each axis.
+pub(super) fn middle_weight(samples: u32) -> f64 {
+    let (x, y) = place((0, 0), samples);
+    let outer = ((x - 0.5).powi(2) + (y - 0.5).powi(2)) / 2.0;
+    (1.0 - 1.0 / (12.0 * outer)).max(0.0)
+}
+
+/// Which rays of a split pixel are followed.
+#[derive(Clone, Copy, PartialEq, Eq)]
+pub(super) enum Rays {
+    All,
+    /// The outermost four.
+    Outer,
+}
+
 /// What the rays of a split pixel meet, for each pixel that was ever split.
 pub(super) type Splits = [OnceLock<Box<[Hit]>>];
 
@@ -101,22 +126,26 @@ impl Pose {
         &self,
         kept: Option<&Splits>,
         (x, y): (usize, usize),
+        rays: Rays,
         mut visit: impl FnMut(&dyn Fn() -> Ray, Hit),
     ) {
         let samples = self.samples();
-        let n = f64::from(samples);
-        let at = |cell: usize, part: u32| count_f64(cell) + (f64::from(part) + 0.5) / n;
         let places = (0..samples).flat_map(|j| (0..samples).map(move |i| (i, j)));
-        let ray = |(i, j): (u32, u32)| self.lens.ray(at(x, i), at(y, j));
+        let is_end = |i: u32| i == 0 || i + 1 == samples;
+        let wanted = |(i, j): (u32, u32)| rays == Rays::All || is_end(i) && is_end(j);
+        let ray = |cell: (u32, u32)| {
+            let (right, down) = place(cell, samples);
+            self.lens.ray(count_f64(x) + right, count_f64(y) + down)
+        };
         if let Some(kept) = kept {
             let meet = |place| self.geometry.nearest(&ray(place));
             let hits =
                 kept[y * self.camera.width + x].get_or_init(|| places.clone().map(meet).collect());
-            for (place, hit) in places.zip(hits) {
+            for (place, hit) in places.zip(hits).filter(|(place, _)| wanted(*place)) {
                 visit(&|| ray(place), *hit);
             }
         } else {
-            for place in places {
+            for place in places.filter(|place| wanted(*place)) {
                 let ray = ray(place);
                 visit(&|| ray, self.geometry.nearest(&ray));
             }
