@@ -257,7 +257,7 @@ fn the_page_needs_no_other_file_and_says_everything_in_words() {
     assert!(page.contains("has no finite point to draw"));
     assert!(page.find("<table").unwrap() < page.find("Read this first").unwrap());
     assert!(
-        page.matches("data:image/png;base64,").count() == 2 && page.matches("<svg ").count() == 4
+        page.matches("data:image/png;base64,").count() == 2 && page.matches("<svg ").count() == 8
     );
     for outside in [
         "<script",

@@ -77,6 +77,10 @@ pub(crate) trait Surface {
     ) -> Result<(), PlotError>;
     /// Width of a text, with some reserve for the fonts of other viewers.
     fn text_width(&self, size: f64, text: &str) -> f64;
+    /// Whether it is laid out for a phone: labels then stand above the plot instead of beside it.
+    fn is_narrow(&self) -> bool {
+        self.size().0 < 350.0
+    }
 }
 
 struct Canvas<DB: DrawingBackend> {
@@ -195,9 +199,14 @@ impl<DB: DrawingBackend> Surface for Canvas<DB> {
     }
 
     fn text_width(&self, size: f64, text: &str) -> f64 {
-        let measured = (FAMILY, size * 4.0).into_font().box_size(text);
-        measured.map_or(0.6 * size, |(width, _)| f64::from(width) / 4.0) * 1.12
+        text_width(size, text)
     }
+}
+
+/// See [`Surface::text_width`]; the font must have been prepared.
+pub(super) fn text_width(size: f64, text: &str) -> f64 {
+    let measured = (FAMILY, size * 4.0).into_font().box_size(text);
+    measured.map_or(0.6 * size, |(width, _)| f64::from(width) / 4.0) * 1.12
 }
 
 /// Cuts a line into the drawn pieces of a dash pattern.
@@ -239,7 +248,7 @@ fn dashes(points: &[(f64, f64)], dash: &[f64]) -> Vec<Vec<(f64, f64)>> {
     pieces
 }
 
-fn prepare_font() -> Result<(), PlotError> {
+pub(super) fn prepare_font() -> Result<(), PlotError> {
     static READY: OnceLock<bool> = OnceLock::new();
     let ready = READY.get_or_init(|| {
         register_font(
@@ -264,6 +273,25 @@ pub(crate) fn fit(surface: &dyn Surface, size: f64, width: f64, text: &str) -> f
     } else {
         size
     }
+}
+
+/// Breaks a text into pieces that fit a width, at plain blanks.
+pub(crate) fn broken(surface: &dyn Surface, size: f64, width: f64, text: &str) -> Vec<String> {
+    let mut pieces = vec![String::new()];
+    for word in text.split(' ').filter(|word| !word.is_empty()) {
+        let Some(last) = pieces.last_mut() else { break };
+        let longer = if last.is_empty() {
+            word.to_owned()
+        } else {
+            format!("{last} {word}")
+        };
+        if last.is_empty() || surface.text_width(size, &longer) <= width {
+            *last = longer;
+        } else {
+            pieces.push(word.to_owned());
+        }
+    }
+    pieces
 }
 
 /// Draws the edge of a rectangle.

@@ -3,7 +3,8 @@
 use image::RgbImage;
 use plotters::style::RGBColor;
 
-use super::canvas::{self, Anchor, INK, RULE, SOFT, Stroke, Surface};
+use super::canvas::{self, Anchor, INK, RULE, SOFT, Stroke, Surface, broken};
+use super::ruler::Ruler;
 use super::{PlotError, lines};
 use crate::measure::Plot;
 
@@ -28,36 +29,13 @@ pub enum Line {
 /// # Errors
 /// As [`super::png`].
 pub fn png(plot: &Plot, text: &[Line]) -> Result<RgbImage, PlotError> {
-    // The height is not known before the text is broken, and breaking needs a surface.
-    let mut height = 0.0;
-    canvas::draw_pixels((WIDTH, 8), |surface| {
-        height = write(surface, text, 0.0, false)?;
-        Ok(())
-    })?;
+    // The height is not known before the text is broken.
+    let height = write(&mut Ruler::new((WIDTH, 8))?, text, 0.0)?;
     let whole = u32::try_from(canvas::device(height + 16.0)).unwrap_or(0);
     canvas::draw_pixels((WIDTH, PLOT_HEIGHT + whole), |surface| {
         lines::Drawing(plot).draw(&mut Upper(surface))?;
-        write(surface, text, f64::from(PLOT_HEIGHT), true).map(drop)
+        write(surface, text, f64::from(PLOT_HEIGHT)).map(drop)
     })
-}
-
-/// Breaks a text into pieces that fit a width.
-fn broken(surface: &dyn Surface, size: f64, width: f64, text: &str) -> Vec<String> {
-    let mut pieces = vec![String::new()];
-    for word in text.split_whitespace() {
-        let Some(last) = pieces.last_mut() else { break };
-        let longer = if last.is_empty() {
-            word.to_owned()
-        } else {
-            format!("{last} {word}")
-        };
-        if last.is_empty() || surface.text_width(size, &longer) <= width {
-            *last = longer;
-        } else {
-            pieces.push(word.to_owned());
-        }
-    }
-    pieces
 }
 
 /// Left ends of the columns of all rows together.
@@ -86,24 +64,18 @@ fn columns(surface: &dyn Surface, text: &[Line]) -> Vec<f64> {
 }
 
 /// Writes the lines from `top` down and gives the height used.
-fn write(surface: &mut dyn Surface, text: &[Line], top: f64, show: bool) -> Result<f64, PlotError> {
+fn write(surface: &mut dyn Surface, text: &[Line], top: f64) -> Result<f64, PlotError> {
     let starts = columns(surface, text);
     let right = f64::from(WIDTH) - LEFT;
     let mut y = top;
     let put = |surface: &mut dyn Surface, x: f64, y: f64, size: f64, ink: RGBColor, text: &str| {
-        if show {
-            surface.text((x, y), size, Anchor::Start, ink, text)
-        } else {
-            Ok(())
-        }
+        surface.text((x, y), size, Anchor::Start, ink, text)
     };
     for line in text {
         match line {
             Line::Heading(heading) => {
                 y += 8.0;
-                if show {
-                    surface.line(&[(LEFT, y), (right, y)], Stroke::solid(RULE, 1.0))?;
-                }
+                surface.line(&[(LEFT, y), (right, y)], Stroke::solid(RULE, 1.0))?;
                 put(surface, LEFT, y + 14.0, 15.0, INK, heading)?;
                 y += 28.0;
             }

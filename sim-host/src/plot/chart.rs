@@ -6,15 +6,16 @@
 mod colours;
 mod grey;
 mod key;
+mod narrow;
 
 use glowsill_core::profile::{ColourPlan, ProfileSpec};
 use image::RgbImage;
 use plotters::style::RGBColor;
 
-use super::PlotError;
 use super::axes;
 use super::axis::Axis;
 use super::canvas::{self, Anchor, INK, RULE, Surface, fit};
+use super::{OnPage, PlotError};
 use crate::measure::reading::real;
 use crate::profile_file::is_poor_example;
 use crate::shown_colour::Blend;
@@ -36,14 +37,30 @@ const KEY_ROW: f64 = 28.0;
 const BADGE: f64 = 19.0;
 const POOR: RGBColor = RGBColor(0x7b, 0x2d, 0x8b);
 
+const CAUTION: &str = "Apparent temperature (emissivity 1): a surface of lower emissivity must be hotter to \
+    show the same colour. Simulation and teaching only; not a certification.";
+const GREY_ONLY: &str = "This profile shows grey only: no temperature is marked by colour.";
+const FOLLOWS_GREY: &str = "Colour follows grey here: when the scale moves, the same colour stands for another \
+    temperature.";
+
 /// Draws the chart as an SVG document, [`CHART_WIDTH`] wide and as high as its key needs.
 ///
 /// # Errors
 /// [`PlotError::Draw`] when the drawing library refuses.
 pub fn svg(spec: &ProfileSpec) -> Result<String, PlotError> {
-    let name = format!("Colour against apparent temperature, profile {}", spec.name);
-    canvas::draw_svg(size_of(spec), &name, |surface| {
-        Chart::new(spec).draw(surface)
+    canvas::draw_svg(size_of(spec), &name_of(spec), |surface| {
+        Chart::new(spec, STRIP).draw(surface)
+    })
+}
+
+/// Draws the chart for a page.
+///
+/// # Errors
+/// As [`svg`].
+pub fn on_page(spec: &ProfileSpec) -> Result<OnPage, PlotError> {
+    Ok(OnPage {
+        wide: svg(spec)?,
+        narrow: narrow::svg(spec)?,
     })
 }
 
@@ -52,7 +69,14 @@ pub fn svg(spec: &ProfileSpec) -> Result<String, PlotError> {
 /// # Errors
 /// As [`svg`].
 pub fn png(spec: &ProfileSpec) -> Result<RgbImage, PlotError> {
-    canvas::draw_pixels(size_of(spec), |surface| Chart::new(spec).draw(surface))
+    canvas::draw_pixels(size_of(spec), |surface| {
+        Chart::new(spec, STRIP).draw(surface)
+    })
+}
+
+/// What the chart shows, for those who cannot see it.
+fn name_of(spec: &ProfileSpec) -> String {
+    format!("Colour against apparent temperature, profile {}", spec.name)
 }
 
 fn size_of(spec: &ProfileSpec) -> (u32, u32) {
@@ -74,7 +98,8 @@ struct Chart<'a> {
 }
 
 impl<'a> Chart<'a> {
-    fn new(spec: &'a ProfileSpec) -> Self {
+    /// A chart whose strips run between two places.
+    fn new(spec: &'a ProfileSpec, ends: (f64, f64)) -> Self {
         let (low, high) = (
             Kelvin::from(spec.scale.start_low).celsius(),
             Kelvin::from(spec.scale.start_high).celsius(),
@@ -103,7 +128,7 @@ impl<'a> Chart<'a> {
         }
         Self {
             spec,
-            axis: Axis::new((from, to), STRIP),
+            axis: Axis::new((from, to), ends),
             blend: Blend::new(spec.overlay),
         }
     }
@@ -115,31 +140,36 @@ impl<'a> Chart<'a> {
         match &self.spec.colour {
             ColourPlan::Bands(plan) => {
                 self.onset(surface, plan)?;
-                self.grey_words(surface, 312.0)?;
-                self.overlay_rows(surface)?;
+                self.grey(surface, 312.0)?;
+                let at = (LEFT, ROWS_TOP - 16.0);
+                surface.text(at, 17.0, Anchor::Start, INK, &self.overlay_words())?;
+                self.overlay_rows(surface, ROWS_TOP, ROW, 15.5)?;
                 self.key(surface, plan)
             }
             ColourPlan::GreyOnly => {
-                self.grey_words(surface, 272.0)?;
-                self.sentence(
-                    surface,
-                    "This profile shows grey only: no temperature is marked by colour.",
-                )
+                self.grey(surface, 272.0)?;
+                self.sentence(surface, GREY_ONLY)
             }
             ColourPlan::PseudoColour { .. } => {
-                self.grey_words(surface, 272.0)?;
-                self.sentence(
-                    surface,
-                    "Colour follows grey here: when the scale moves, the same colour stands for another temperature.",
-                )
+                self.grey(surface, 272.0)?;
+                self.sentence(surface, FOLLOWS_GREY)
             }
         }
     }
 
+    fn heading(&self) -> String {
+        format!("{}: colour against apparent temperature", self.spec.name)
+    }
+
+    /// The badge of a poor example.
+    fn badge(&self) -> Option<&'static str> {
+        is_poor_example(self.spec).then_some("! poor example, there to fail")
+    }
+
     /// Title, badge of a poor example, and the cautions.
     fn title(&self, surface: &mut dyn Surface) -> Result<(), PlotError> {
-        let title = format!("{}: colour against apparent temperature", self.spec.name);
-        let poor = is_poor_example(self.spec).then_some("! poor example, there to fail");
+        let title = self.heading();
+        let poor = self.badge();
         let badge = poor.map_or(0.0, |words| surface.text_width(BADGE, words) + 14.0);
         let (width, _) = surface.size();
         let size = fit(surface, 27.0, width - 2.0 * LEFT - badge - 20.0, &title);
@@ -151,10 +181,8 @@ impl<'a> Chart<'a> {
             let middle = (left + 0.5 * badge, 34.0);
             surface.text(middle, BADGE, Anchor::Middle, POOR, words)?;
         }
-        let caution = "Apparent temperature (emissivity 1): a surface of lower emissivity must be hotter to \
-                       show the same colour. Simulation and teaching only; not a certification.";
-        let size = fit(surface, 17.0, width - 2.0 * LEFT, caution);
-        surface.text((LEFT, 68.0), size, Anchor::Start, INK, caution)
+        let size = fit(surface, 17.0, width - 2.0 * LEFT, CAUTION);
+        surface.text((LEFT, 68.0), size, Anchor::Start, INK, CAUTION)
     }
 
     fn strip(

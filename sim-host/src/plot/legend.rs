@@ -3,7 +3,7 @@
 use plotters::style::RGBColor;
 
 use super::PlotError;
-use super::canvas::{Anchor, INK, Stroke, Surface};
+use super::canvas::{Anchor, INK, Stroke, Surface, fit};
 
 /// Eight colours that stay apart under colour-vision deficiency (Okabe and Ito 2008, from memory; the
 /// yellow is replaced by a dark olive, which shows on white).
@@ -90,26 +90,42 @@ impl Marker {
     }
 }
 
+/// An entry of a legend: how a line looks, and what it is.
+pub(super) struct Entry<'a> {
+    pub(super) stroke: Stroke,
+    pub(super) marker: Option<Marker>,
+    pub(super) name: &'a str,
+}
+
 /// Draws the legend in rows from the top left corner and gives the height used.
 pub(super) fn draw(
     surface: &mut dyn Surface,
     (left, top): (f64, f64),
     right: f64,
-    names: &[&str],
+    entries: &[Entry],
 ) -> Result<f64, PlotError> {
+    let sample = if surface.is_narrow() { 28.0 } else { 36.0 };
+    let words = sample + 8.0;
     let (mut x, mut y) = (left, top);
-    for (number, name) in names.iter().enumerate() {
-        let width = 44.0 + surface.text_width(13.0, name) + 22.0;
+    for Entry {
+        stroke,
+        marker,
+        name,
+    } in entries
+    {
+        let size = fit(surface, 13.0, right - left - words, name);
+        let width = words + surface.text_width(size, name);
         if x > left && x + width > right {
             (x, y) = (left, y + 21.0);
         }
-        let (stroke, marker) = look(number);
-        surface.line(&[(x, y + 10.0), (x + 36.0, y + 10.0)], stroke)?;
-        marker.draw(surface, (x + 18.0, y + 10.0), stroke.colour)?;
-        surface.text((x + 44.0, y + 10.0), 13.0, Anchor::Start, INK, name)?;
-        x += width;
+        surface.line(&[(x, y + 10.0), (x + sample, y + 10.0)], *stroke)?;
+        if let Some(marker) = marker {
+            marker.draw(surface, (x + 0.5 * sample, y + 10.0), stroke.colour)?;
+        }
+        surface.text((x + words, y + 10.0), size, Anchor::Start, INK, name)?;
+        x += width + 20.0;
     }
-    Ok(if names.is_empty() {
+    Ok(if entries.is_empty() {
         0.0
     } else {
         y + 21.0 - top

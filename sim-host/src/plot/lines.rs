@@ -3,11 +3,11 @@
 use plotters::style::{RGBColor, WHITE};
 
 use super::PlotError;
-use super::axes::Axes;
+use super::axes::{self, Axes};
 use super::axis::{Axis, range};
-use super::canvas::{Anchor, INK, Stroke, Surface, fit};
+use super::canvas::{Anchor, INK, Stroke, Surface, broken, fit};
 use super::direct::{self, Labels};
-use super::legend::{self, look};
+use super::legend::{self, Entry, look};
 use crate::measure::{Plot, Series};
 
 const MARK: RGBColor = RGBColor(0x7b, 0x2d, 0x8b);
@@ -28,10 +28,55 @@ const MARK_ROW: f64 = 18.0;
 /// About this many markers a series, so that long ones stay readable.
 const MARKERS: usize = 9;
 
+/// Size of the title, CSS pixels.
+const TITLE: f64 = 17.0;
+const SMALLEST_TITLE: f64 = 14.5;
+
+/// Look of the limit of this number.
+fn limit_look(number: usize) -> Stroke {
+    Stroke {
+        colour: LIMIT,
+        width: 1.6,
+        dash: LIMIT_DASHES[number % LIMIT_DASHES.len()],
+    }
+}
+
 pub(super) struct Drawing<'a>(pub(super) &'a Plot);
+
+/// Where the parts of a plot stand.
+struct Layout {
+    x: (f64, f64),
+    y: (f64, f64),
+    /// Height of title, legend and labels above the axes.
+    head: f64,
+    /// Row of each mark's label.
+    rows: Vec<u32>,
+}
 
 impl Drawing<'_> {
     pub(super) fn draw(&self, surface: &mut dyn Surface) -> Result<(), PlotError> {
+        let Layout { x, y, head, rows } = self.above(surface)?;
+        let axes = self.axes(surface, x, y, head);
+        axes.draw(surface)?;
+        let Axes { x, y, .. } = axes;
+        self.draw_marks(surface, x, y, &rows)?;
+        self.draw_limits(surface, x, y)?;
+        self.draw_series(surface, x, y)?;
+        self.draw_labels(surface, x, y)
+    }
+
+    /// Height of what stands above the axes.
+    pub(super) fn head(&self, surface: &mut dyn Surface) -> Result<f64, PlotError> {
+        Ok(self.above(surface)?.head)
+    }
+
+    fn axes(&self, surface: &dyn Surface, x: (f64, f64), y: (f64, f64), top: f64) -> Axes<'_> {
+        let labels = (self.0.x_label.as_str(), self.0.y_label.as_str());
+        Axes::place(surface, x, y, labels, top)
+    }
+
+    /// Draws what stands above the axes, the labels of marks left out.
+    fn above(&self, surface: &mut dyn Surface) -> Result<Layout, PlotError> {
         let plot = self.0;
         let points = || {
             let all = plot
@@ -50,40 +95,55 @@ impl Drawing<'_> {
             .map(|point| point.1)
             .chain(plot.limits.iter().map(|limit| limit.0));
         points().next().ok_or_else(no_points)?;
-        let (x_from, x_to) = range(xs, false).ok_or_else(no_points)?;
-        let (y_from, y_to) = range(ys, true).ok_or_else(no_points)?;
+        let x = range(xs, false).ok_or_else(no_points)?;
+        let y = range(ys, true).ok_or_else(no_points)?;
 
         let (width, _) = surface.size();
-        surface.text(
-            (20.0, 24.0),
-            fit(surface, 17.0, width - 32.0, &plot.title),
-            Anchor::Start,
-            INK,
-            &plot.title,
-        )?;
-        let names: Vec<_> = plot
-            .series
-            .iter()
-            .map(|series| series.name.as_str())
-            .collect();
-        let legend = legend::draw(surface, (20.0, 42.0), width - 16.0, &names)?;
-        let placed = |surface: &dyn Surface, top| {
-            let labels = (plot.x_label.as_str(), plot.y_label.as_str());
-            Axes::place(surface, (x_from, x_to), (y_from, y_to), labels, top)
-        };
-        let rows = self.mark_rows(surface, placed(surface, 0.0).x);
-        let highest = rows
+        let left = if surface.is_narrow() { 12.0 } else { 20.0 };
+        let mut head = 24.0;
+        let room = width - 1.6 * left;
+        // A title that is a little too long is drawn smaller, a longer one is broken.
+        let size = fit(surface, TITLE, room, &plot.title).max(SMALLEST_TITLE);
+        for line in broken(surface, size, room, &plot.title) {
+            surface.text((left, head), size, Anchor::Start, INK, &line)?;
+            head += 20.0;
+        }
+        head -= 2.0;
+        let entries = self.entries(surface);
+        head += legend::draw(surface, (left, head), width - 12.0, &entries)?;
+        head += axes::label_above(surface, (left, head + 3.0), &plot.y_label)?;
+        head += if surface.is_narrow() { 12.0 } else { 8.0 };
+        let rows = self.mark_rows(surface, self.axes(surface, x, y, 0.0).x);
+        head += rows
             .iter()
             .copied()
             .max()
             .map_or(0.0, |row| MARK_ABOVE + MARK_ROW * f64::from(row));
-        let axes = placed(surface, 50.0 + legend + highest);
-        axes.draw(surface)?;
-        let Axes { x, y, .. } = axes;
-        self.draw_marks(surface, x, y, &rows)?;
-        self.draw_limits(surface, x, y)?;
-        self.draw_series(surface, x, y)?;
-        self.draw_labels(surface, x, y)
+        Ok(Layout { x, y, head, rows })
+    }
+
+    /// The legend: every series, and where there is no room for them in the plot also the limits.
+    fn entries(&self, surface: &dyn Surface) -> Vec<Entry<'_>> {
+        let series = self.0.series.iter().enumerate().map(|(number, series)| {
+            let (stroke, marker) = look(number);
+            Entry {
+                stroke,
+                marker: Some(marker),
+                name: &series.name,
+            }
+        });
+        let limits = self.0.limits.iter().enumerate();
+        let limits = limits.map(|(number, (_, name))| Entry {
+            stroke: limit_look(number),
+            marker: None,
+            name,
+        });
+        let shown = if surface.is_narrow() {
+            self.0.limits.len()
+        } else {
+            0
+        };
+        series.chain(limits.take(shown)).collect()
     }
 
     fn draw_series(&self, surface: &mut dyn Surface, x: Axis, y: Axis) -> Result<(), PlotError> {
@@ -181,18 +241,16 @@ impl Drawing<'_> {
     fn draw_limits(&self, surface: &mut dyn Surface, x: Axis, y: Axis) -> Result<(), PlotError> {
         for (number, (value, _)) in self.0.limits.iter().enumerate() {
             let at = y.at(*value);
-            let dashed = Stroke {
-                colour: LIMIT,
-                width: 1.6,
-                dash: LIMIT_DASHES[number % LIMIT_DASHES.len()],
-            };
-            surface.line(&[(x.start, at), (x.end, at)], dashed)?;
+            surface.line(&[(x.start, at), (x.end, at)], limit_look(number))?;
         }
         Ok(())
     }
 
-    /// Names limits, and series of which some share a colour, on top of everything.
+    /// Names limits, and series of which some share a colour, on top of everything; on a phone the legend does.
     fn draw_labels(&self, surface: &mut dyn Surface, x: Axis, y: Axis) -> Result<(), PlotError> {
+        if surface.is_narrow() {
+            return Ok(());
+        }
         let plot = self.0;
         let mut labels = Labels::new((x.start, y.end), (x.end, y.start));
         let runs = |series: &Series| -> Vec<Vec<(f64, f64)>> {

@@ -15,8 +15,11 @@ pub mod chart;
 mod direct;
 mod legend;
 mod lines;
+pub(crate) mod on_page;
+mod ruler;
 
 use image::RgbImage;
+pub use on_page::OnPage;
 
 use crate::measure::Plot;
 
@@ -37,31 +40,15 @@ pub enum PlotError {
 /// Width and height of a plot, in CSS pixels.
 pub const PLOT_SIZE: (u32, u32) = (880, 480);
 
-/// Draws a plot on a surface of any size from 350 x 300 CSS pixels on.
+/// Draws a plot on a surface of any size from 285 x 300 CSS pixels on.
 pub(crate) fn draw(plot: &Plot, surface: &mut dyn canvas::Surface) -> Result<(), PlotError> {
     lines::Drawing(plot).draw(surface)
-}
-
-/// Draws a plot as an SVG document of [`PLOT_SIZE`].
-///
-/// # Errors
-/// [`PlotError::NoPoints`] when there is nothing to draw.
-pub fn svg(plot: &Plot) -> Result<String, PlotError> {
-    svg_of(plot, PLOT_SIZE)
-}
-
-/// As [`svg`], of another size in CSS pixels.
-///
-/// # Errors
-/// As [`svg`].
-pub fn svg_of(plot: &Plot, size: (u32, u32)) -> Result<String, PlotError> {
-    canvas::draw_svg(size, &plot.title, |canvas| draw(plot, canvas))
 }
 
 /// Draws a plot as RGB pixels of [`PLOT_SIZE`].
 ///
 /// # Errors
-/// As [`svg`].
+/// [`PlotError::NoPoints`] when there is nothing to draw.
 pub fn png(plot: &Plot) -> Result<RgbImage, PlotError> {
     canvas::draw_pixels(PLOT_SIZE, |canvas| draw(plot, canvas))
 }

@@ -7,6 +7,7 @@ use maud::{DOCTYPE, Markup, PreEscaped, html};
 use super::pictures::{Drawn, Evidence, File, OfMeasure};
 use super::{ProfileReport, Report, words};
 use crate::measure::{MeasureId, Outcome, Quantity};
+use crate::plot::OnPage;
 use crate::requirement::{
     Requirement, RequirementSet, Verdict, YES_NO, condition_words, show_difference, show_interval,
     show_value,
@@ -162,10 +163,7 @@ fn profile_section(profile: &ProfileReport, evidence: &Evidence) -> Markup {
             }
             p { (onset(profile)) }
             @if !profile.judgements.is_empty() { p { "Verdicts: " (tally(profile)) "." } }
-            figure.wide {
-                (PreEscaped(&evidence.chart_svg))
-                figcaption { (evidence.chart.caption) ". File: " (evidence.chart.file) }
-            }
+            div.figures.one { (figure(&evidence.chart_drawing, &caption(&evidence.chart))) }
             (decisions(profile))
             @for (outcome, evidence) in profile.outcomes.iter().zip(&evidence.measures) {
                 (measure_section(slug, outcome, evidence))
@@ -232,7 +230,9 @@ fn measure_section(slug: &str, outcome: &Outcome, evidence: &OfMeasure) -> Marku
             ul { @for finding in &outcome.findings { li { (finding) } } }
         }
         @if !outcome.quantities.is_empty() { (quantities(&outcome.quantities)) }
-        @for drawn in &evidence.plots { (plot(drawn)) }
+        @if !evidence.plots.is_empty() {
+            div.figures { @for drawn in &evidence.plots { (plot(drawn)) } }
+        }
         @if !evidence.pictures.is_empty() {
             div.pictures { @for file in &evidence.pictures { (picture(file)) } }
         }
@@ -292,13 +292,29 @@ fn conditions(quantity: &Quantity) -> String {
     all.join(", ")
 }
 
+/// A drawing with its caption, as a desk, a phone and paper need it.
+pub(crate) fn figure(drawing: &OnPage, caption: &str) -> Markup {
+    html! {
+        figure {
+            div.wide { (PreEscaped(&drawing.wide)) }
+            div.narrow { (PreEscaped(&drawing.narrow)) }
+            figcaption { (caption) }
+        }
+    }
+}
+
+fn caption(file: &File) -> String {
+    format!(
+        "{}. File: {}",
+        file.caption.trim_end_matches('.'),
+        file.file
+    )
+}
+
 fn plot(drawn: &Drawn) -> Markup {
     html! {
         @match drawn {
-            Ok((svg, file)) => figure.wide {
-                (PreEscaped(svg))
-                figcaption { (file.caption.trim_end_matches('.')) ". File: " (file.file) }
-            },
+            Ok((drawing, file)) => (figure(drawing, &caption(file))),
             Err(reason) => p.small { "Not drawn: " (reason) },
         }
     }
@@ -315,7 +331,7 @@ fn picture(file: &File) -> Markup {
     html! {
         figure {
             img class=(class) src=(source) width=(file.size.0) height=(file.size.1) alt=(file.caption);
-            figcaption { (file.caption.trim_end_matches('.')) ". File: " (file.file) }
+            figcaption { (caption(file)) }
         }
     }
 }

@@ -8,7 +8,7 @@ use rayon::prelude::*;
 
 use super::{ProfileReport, Report, ReportError, words};
 use crate::measure::{Outcome, Picture, Plot};
-use crate::plot;
+use crate::plot::{self, OnPage};
 
 /// A picture as a file.
 pub(super) struct File {
@@ -20,7 +20,7 @@ pub(super) struct File {
 }
 
 /// A plot as it stands in the page, and as a file; or why it cannot be drawn.
-pub(super) type Drawn = Result<(String, File), String>;
+pub(super) type Drawn = Result<(OnPage, File), String>;
 
 /// Everything one measure left to look at.
 pub(super) struct OfMeasure {
@@ -31,7 +31,7 @@ pub(super) struct OfMeasure {
 /// Everything one profile left to look at.
 pub(super) struct Evidence {
     pub(super) slug: String,
-    pub(super) chart_svg: String,
+    pub(super) chart_drawing: OnPage,
     pub(super) chart: File,
     /// In the order of the outcomes.
     pub(super) measures: Vec<OfMeasure>,
@@ -100,7 +100,7 @@ fn draw_profile(profile: &ProfileReport, slug: String) -> Result<Evidence, Repor
         .collect::<Result<_, _>>()?;
     Ok(Evidence {
         slug,
-        chart_svg: plot::chart::svg(&profile.spec)?,
+        chart_drawing: plot::chart::on_page(&profile.spec)?,
         chart,
         measures,
     })
@@ -128,8 +128,8 @@ fn draw_measure(
 
 /// A plot without points is said in its place; it does not stop the report.
 fn draw_plot(one: &Plot, name: &str) -> Result<Drawn, ReportError> {
-    match (plot::svg(one), plot::png(one)) {
-        (Ok(svg), Ok(image)) => Ok(Ok((svg, encode(name, one.title.clone(), &image)?))),
+    match (OnPage::half(one), plot::png(one)) {
+        (Ok(drawing), Ok(image)) => Ok(Ok((drawing, encode(name, one.title.clone(), &image)?))),
         (Err(error), _) | (_, Err(error)) => Ok(Err(error.to_string())),
     }
 }

@@ -2,6 +2,8 @@
 
 use image::RgbImage;
 
+use crate::plot::OnPage;
+
 /// A word that judges, with a symbol of its own: colour is never needed to read it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Badge {
@@ -87,10 +89,8 @@ pub struct Card {
 /// A drawing, as SVG for the page and as pixels for the PNG.
 #[derive(Clone, Debug)]
 pub struct Figure {
-    /// SVG document for a desk.
-    pub wide: String,
-    /// The same, laid out for a phone and for paper, where the wide one would be too small to read.
-    pub narrow: String,
+    /// The drawing as the page shows it.
+    pub drawing: OnPage,
     /// The wide one in pixels, enlarged.
     pub image: RgbImage,
     /// Sentence below it.

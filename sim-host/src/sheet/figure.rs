@@ -1,14 +1,10 @@
 //! Drawing a figure for a desk, for a phone and paper, and for the sheet's own picture.
 
 use super::Figure;
-use crate::plot::PlotError;
-use crate::plot::canvas::{Surface, draw_enlarged, draw_svg};
+use crate::plot::canvas::{Surface, draw_enlarged};
+use crate::plot::on_page::HALF;
+use crate::plot::{OnPage, PlotError};
 
-/// Size that a figure for a desk is drawn in, CSS pixels. Two abreast on a page of 1200 pixels it is shown 1.24 times
-/// as large, so that its numbers, 10 pixels high as drawn, are 12.5 pixels high as seen.
-const WIDE: (u32, u32) = (440, 350);
-/// The same for a phone of 390 pixels and for half of a sheet of A4.
-const NARROW: (u32, u32) = (285, 320);
 /// How much the sheet's own picture enlarges the wide one: it is looked at as a whole, about two thirds as large.
 const ENLARGED: f64 = 2.0;
 
@@ -20,9 +16,8 @@ impl Figure {
         draw: impl Fn(&mut dyn Surface) -> Result<(), PlotError>,
     ) -> Result<Self, PlotError> {
         Ok(Self {
-            wide: draw_svg(WIDE, name, &draw)?,
-            narrow: draw_svg(NARROW, name, &draw)?,
-            image: draw_enlarged(WIDE, ENLARGED, &draw)?,
+            drawing: OnPage::draw(HALF, name, &draw)?,
+            image: draw_enlarged(HALF.wide, ENLARGED, &draw)?,
             caption: caption.into(),
         })
     }
@@ -42,7 +37,8 @@ mod tests {
         })
         .unwrap();
         assert_eq!(figure.image.dimensions(), (880, 700));
-        assert!(figure.wide.contains("width=\"440\"") && figure.wide.contains("x=\"220\""));
-        assert!(figure.narrow.contains("width=\"285\"") && figure.narrow.contains("x=\"143\""));
+        let OnPage { wide, narrow } = figure.drawing;
+        assert!(wide.contains("width=\"440\"") && wide.contains("x=\"220\""));
+        assert!(narrow.contains("width=\"285\"") && narrow.contains("x=\"143\""));
     }
 }

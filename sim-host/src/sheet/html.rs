@@ -5,8 +5,8 @@ use base64::engine::general_purpose::STANDARD;
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 
 use super::png::abreast;
-use super::{Block, Card, Fact, Figure, Sheet, SheetError, Swatch, encode};
-use crate::report::html::STYLE;
+use super::{Block, Card, Fact, Sheet, SheetError, Swatch, encode};
+use crate::report::html::{STYLE, figure};
 
 const SHEET_STYLE: &str = include_str!("sheet.css");
 
@@ -53,7 +53,7 @@ fn block(block: &Block) -> Result<Markup, SheetError> {
             }
         }
         Block::Figures(figures) => html! {
-            div.figures { @for one in figures { (figure(one)) } }
+            div.figures { @for one in figures { (figure(&one.drawing, &glued(&one.caption))) } }
         },
         Block::Notice(heading, sentences) => notice("notice", heading, sentences),
         Block::Caution(heading, sentences) => notice("notice first", heading, sentences),
@@ -125,16 +125,6 @@ fn line(fact: &Fact) -> Markup {
                 span class=(badge.class()) { (badge.symbol()) " " (word) } " "
             }
             (glued(&fact.value))
-        }
-    }
-}
-
-fn figure(figure: &Figure) -> Markup {
-    html! {
-        figure {
-            div.wide { (PreEscaped(&figure.wide)) }
-            div.narrow { (PreEscaped(&figure.narrow)) }
-            figcaption { (glued(&figure.caption)) }
         }
     }
 }

@@ -4,14 +4,14 @@ use maud::{DOCTYPE, Markup, PreEscaped, html};
 
 use super::{Findings, Heated, plots, words};
 use crate::cli::CliError;
-use crate::plot;
+use crate::plot::OnPage;
+use crate::report::html::{STYLE, figure};
 use crate::report::{CAUTIONS, today};
 use crate::temperature::Kelvin;
 use crate::world::conduction::{Lie, Ply};
 
-const STYLE: &str = include_str!("../../report/style.css");
-/// The plot of all assemblies needs room for their names.
-const OVERVIEW_SIZE: (u32, u32) = (1040, 640);
+const OVERVIEW_WORDS: &str = "Curves: how hot the far side of each assembly appears. Level red lines: the onsets of the profiles, each \
+    with dashes and a name of its own. A curve ends where it leaves the picture.";
 /// Six profiles and the hottest fit beside the name of an assembly without scrolling on a page of 1120 pixels.
 const NARROW: &str = "\
 table.answers td, table.answers thead th { min-width: 5.6rem; padding: .4rem .45rem; }
@@ -21,13 +21,13 @@ table.answers { font-size: .86rem; }
 ";
 
 pub(super) fn page(findings: &Findings) -> Result<String, CliError> {
-    let overview = plot::svg_of(&plots::overview(findings), OVERVIEW_SIZE)?;
+    let overview = OnPage::whole(&plots::overview(findings))?;
     let assemblies = findings
         .assemblies
         .iter()
         .map(|heated| {
             let plot = plots::of_assembly(findings, heated);
-            Ok((heated, plot::svg(&plot)?))
+            Ok((heated, OnPage::whole(&plot)?))
         })
         .collect::<Result<Vec<_>, CliError>>()?;
     let page = html! {
@@ -52,14 +52,9 @@ pub(super) fn page(findings: &Findings) -> Result<String, CliError> {
                 }
                 main {
                     (answers(findings))
-                    figure.wide {
-                        (PreEscaped(overview))
-                        figcaption {
-                            "Curves: how hot the far side of each assembly appears. Level red lines: the onsets of the profiles, each with dashes of its own and its name on it. A curve ends where it leaves the picture."
-                        }
-                    }
+                    div.figures.one { (figure(&overview, OVERVIEW_WORDS)) }
                     (cautions(findings))
-                    @for (heated, svg) in &assemblies { (section(findings, heated, svg)) }
+                    @for (heated, drawing) in &assemblies { (section(findings, heated, drawing)) }
                 }
             }
         }
@@ -131,7 +126,7 @@ fn cautions(findings: &Findings) -> Markup {
     }
 }
 
-fn section(findings: &Findings, heated: &Heated, svg: &str) -> Markup {
+fn section(findings: &Findings, heated: &Heated, drawing: &OnPage) -> Markup {
     let assembly = heated.assembly;
     html! {
         section id=(assembly.name) {
@@ -150,10 +145,10 @@ fn section(findings: &Findings, heated: &Heated, svg: &str) -> Markup {
                 p.thereto { "! From " (words::duration(limit.at_s)) " on the hottest part of the " (limit.material)
                     " is beyond the model: " (limit.happens) "." }
             }
-            figure.wide { (PreEscaped(svg)) figcaption { "Curves end where they leave the picture." } }
+            div.figures.one { (figure(drawing, "Curves end where they leave the picture.")) }
             h3 { "Layers, from the fire side" }
             div.scroll tabindex="0" {
-                table {
+                table.cards {
                     thead {
                         tr {
                             th scope="col" { "Layer" }
@@ -183,12 +178,12 @@ fn layer(ply: &Ply) -> Markup {
             thickness_m,
         } => html! {
             tr {
-                td { (material.name) }
-                td.number { (format!("{:.1} mm", 1e3 * thickness_m)) }
-                td.number { (material.conductivity_w_mk) " W/(m K)" }
-                td.number { (material.density_kg_m3) " kg/m³" }
-                td.number { (material.specific_heat_j_kgk) " J/(kg K)" }
-                td {
+                th scope="row" { (material.name) }
+                td.number data-label="Thickness" { (format!("{:.1} mm", 1e3 * thickness_m)) }
+                td.number data-label="Conductivity" { (material.conductivity_w_mk) " W/(m K)" }
+                td.number data-label="Density" { (material.density_kg_m3) " kg/m³" }
+                td.number data-label="Specific heat" { (material.specific_heat_j_kgk) " J/(kg K)" }
+                td data-label="Source" {
                     (material.source)
                     @if let Some(water) = material.water {
                         "; water bound: " (format!("{:.0}", water.latent_j_kg / 1e3)) " kJ/kg from "
@@ -201,13 +196,15 @@ fn layer(ply: &Ply) -> Markup {
             thickness_m, lie, ..
         } => html! {
             tr {
-                td {
+                th scope="row" {
                     "air space, "
                     @match lie { Lie::Upright => "upright", Lie::LevelFireBelow => "level, fire below" }
                 }
-                td.number { (format!("{:.1} mm", 1e3 * thickness_m)) }
-                td.number { "–" } td.number { "–" } td.number { "–" }
-                td { "radiation between its faces; air: correlations of EN 673, from memory, not seen" }
+                td.number data-label="Thickness" { (format!("{:.1} mm", 1e3 * thickness_m)) }
+                td.number data-label="Conductivity" { "–" }
+                td.number data-label="Density" { "–" }
+                td.number data-label="Specific heat" { "–" }
+                td data-label="Source" { "radiation between its faces; air: correlations of EN 673, from memory, not seen" }
             }
         },
     }

@@ -10,7 +10,7 @@ use crate::temperature::Kelvin;
 
 impl Chart<'_> {
     /// The grey of a temperature on the scale at start.
-    fn grey(&self, celsius: f64) -> u8 {
+    fn start_grey(&self, celsius: f64) -> u8 {
         let low = Kelvin::from(self.spec.scale.start_low).celsius();
         let high = Kelvin::from(self.spec.scale.start_high).celsius();
         nearest_code(255.0 * (celsius - low) / (high - low))
@@ -18,7 +18,7 @@ impl Chart<'_> {
 
     /// The colour of the main bar: the band's own, or grey as for the start values of the scale.
     pub(super) fn bar_colour(&self, celsius: f64) -> [u8; 3] {
-        let grey = self.grey(celsius);
+        let grey = self.start_grey(celsius);
         match &self.spec.colour {
             ColourPlan::GreyOnly => [grey; 3],
             ColourPlan::Bands(plan) => {

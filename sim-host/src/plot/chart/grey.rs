@@ -33,7 +33,17 @@ impl Chart<'_> {
     }
 
     /// What the grey of the strip is drawn for, from a height down, and the words in the strip.
-    pub(super) fn grey_words(&self, surface: &mut dyn Surface, y: f64) -> Result<(), PlotError> {
+    pub(super) fn grey(&self, surface: &mut dyn Surface, y: f64) -> Result<(), PlotError> {
+        let mut y = y;
+        for words in self.grey_words() {
+            surface.text((LEFT, y), WORDS, Anchor::Start, INK, &words)?;
+            y += 24.0;
+        }
+        self.in_bar(surface, BAR)
+    }
+
+    /// What the grey of the strip is drawn for, in sentences.
+    pub(super) fn grey_words(&self) -> Vec<String> {
         let (low, high) = self.scale_c();
         let what = match self.spec.colour {
             ColourPlan::Bands(_) => "Grey below the onset",
@@ -55,15 +65,21 @@ impl Chart<'_> {
             _ => format!("black up to {black}, white from {white} on"),
         };
         let first = format!("{what} is drawn for {scale}: {ends}.");
-        surface.text((LEFT, y), WORDS, Anchor::Start, INK, &first)?;
-        if let Some(second) = self.scale_moves(high) {
-            surface.text((LEFT, y + 24.0), WORDS, Anchor::Start, INK, &second)?;
-        }
+        [first].into_iter().chain(self.scale_moves(high)).collect()
+    }
+
+    /// The words black and white in the bar.
+    pub(super) fn in_bar(
+        &self,
+        surface: &mut dyn Surface,
+        bar: (f64, f64),
+    ) -> Result<(), PlotError> {
         if matches!(self.spec.colour, ColourPlan::PseudoColour { .. }) {
             return Ok(());
         }
-        self.in_strip(surface, (self.axis.from, low), WHITE, "black")?;
-        self.in_strip(surface, (high, self.grey_end_c()), INK, "white")
+        let (low, high) = self.scale_c();
+        self.in_strip(surface, bar, (self.axis.from, low), WHITE, "black")?;
+        self.in_strip(surface, bar, (high, self.grey_end_c()), INK, "white")
     }
 
     /// What moves with the scene and what does not.
@@ -89,6 +105,7 @@ impl Chart<'_> {
     fn in_strip(
         &self,
         surface: &mut dyn Surface,
+        bar: (f64, f64),
         (from, to): (f64, f64),
         ink: RGBColor,
         word: &str,
@@ -101,7 +118,7 @@ impl Chart<'_> {
         if right - left < surface.text_width(size, word) + 4.0 {
             return Ok(());
         }
-        let middle = (0.5 * (left + right), BAR.1 - 20.0);
+        let middle = (0.5 * (left + right), bar.1 - 20.0);
         surface.text(middle, size, Anchor::Middle, ink, word)
     }
 }

@@ -70,7 +70,7 @@ impl Histogram<'_> {
 
     fn draw(&self, surface: &mut dyn Surface) -> Result<(), PlotError> {
         let (width, height) = surface.size();
-        let base = height - below(LABEL) - STRIP - GAP;
+        let base = height - below(surface, LABEL) - STRIP - GAP;
         let bins = self.bins(floor_index((width - 100.0) / BAR_WIDTH, 400).max(1));
         let lowest = self.lowest(&bins);
         let widest = surface.text_width(NUMBERS, &decade(lowest));
@@ -266,7 +266,7 @@ mod tests {
                 && (bins[89] - 25.0).abs() < 1e-9
         );
         let figure = histogram.figure("").unwrap();
-        assert!(figure.wide.contains("100 %") && !figure.wide.contains("white"));
+        assert!(figure.drawing.wide.contains("100 %") && !figure.drawing.wide.contains("white"));
     }
 
     // By hand: three lines 2 pixels apart and one far off; letters are 15 pixels wide.
